@@ -1,0 +1,50 @@
+# One command an errand. Each sets up what it needs; run any of them in a fresh clone.
+PYTHON ?= python3
+VENV   ?= .venv
+BIN    := $(VENV)/bin
+
+.PHONY: demo serve test lint format bench lock clean
+
+demo: $(VENV)/.ready
+	$(BIN)/journal demo
+
+serve: $(VENV)/.ready
+	$(BIN)/journal serve
+
+test: $(VENV)/.ready-dev
+	$(BIN)/pytest -n 2 tests
+
+lint: $(VENV)/.ready-dev
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+
+format: $(VENV)/.ready-dev
+	$(BIN)/ruff check --fix .
+	$(BIN)/ruff format .
+
+bench: $(VENV)/.ready-dev
+	$(BIN)/pytest bench -n 0 --benchmark-only --benchmark-columns=median,max,rounds --benchmark-sort=name
+
+# Needs uv; writes the pins for every Python from 3.11 on and names no registry.
+lock:
+	uv pip compile pyproject.toml --universal --python-version 3.11 --generate-hashes --no-emit-index-url \
+	  --no-header --no-annotate --extra build -o requirements.lock
+	uv pip compile pyproject.toml --universal --python-version 3.11 --generate-hashes --no-emit-index-url \
+	  --no-header --no-annotate --extra dev -o requirements-dev.lock
+
+$(VENV)/.ready: requirements.lock pyproject.toml
+	$(PYTHON) -m venv $(VENV)
+	$(BIN)/python -m pip install --quiet --require-hashes -r requirements.lock
+	$(BIN)/python -m pip install --quiet --no-deps --no-build-isolation -e .
+	touch $@
+
+$(VENV)/.ready-dev: requirements-dev.lock pyproject.toml
+	$(PYTHON) -m venv $(VENV)
+	$(BIN)/python -m pip install --quiet --require-hashes -r requirements-dev.lock
+	$(BIN)/python -m pip install --quiet --no-deps --no-build-isolation -e .
+	touch $@ $(VENV)/.ready
+
+clean:
+	rm -rf $(VENV) build dist .pytest_cache .mypy_cache .ruff_cache .import_linter_cache .hypothesis
