@@ -2,7 +2,8 @@
 
 The rooms stand on floors; each may use those under it and never one above:
 
-    web | cli      pages and commands
+    cli            the commands
+    web            the pages
     paper          what is printed
     desk           the errands: one function an errand, joining records with the pure rooms
     records        what is kept
