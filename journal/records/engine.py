@@ -1,0 +1,164 @@
+"""Where the journal's data is, how it is opened, and the two ways to use it: reading and writing.
+
+One SQLite file in the user's data folder, or PostgreSQL when JOURNAL_DATABASE_URL says so. A reading session cannot
+write and never holds up a writer; writers queue, each taking the write lock when it begins, so that two of them never
+read the same thing and both decide on it.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import time
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
+from sqlalchemy.exc import ArgumentError, IntegrityError, OperationalError
+from sqlalchemy.orm import Session
+from sqlalchemy.orm.exc import StaleDataError
+
+from journal.errors import BadInput, Conflict, JournalError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+FOLDER_VARIABLE = "JOURNAL_DATA"
+URL_VARIABLE = "JOURNAL_DATABASE_URL"
+FILE_NAME = "journal.db"
+BUSY_MS = 5_000  # how long a writer waits for its turn before it is told to try again
+
+_ACCESS = "journal_access"
+
+
+def data_folder(explicit: Path | None = None) -> Path:
+    """The folder everything is kept in, made if need be and closed to other users of this computer."""
+    named = explicit or os.environ.get(FOLDER_VARIABLE)
+    folder = Path(named).expanduser() if named else _user_folder()
+    try:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    except OSError as error:
+        raise BadInput("data folder", str(folder), f"a folder that can be made and written to ({error})") from error
+    return folder
+
+
+def database_url(folder: Path) -> URL:
+    """The database: JOURNAL_DATABASE_URL when it is set, else the SQLite file in the folder."""
+    typed = os.environ.get(URL_VARIABLE)
+    return _as_url(typed) if typed else _file_url(folder / FILE_NAME)
+
+
+def open_engine(where: URL | Path | str, *, busy_ms: int = BUSY_MS) -> Engine:
+    """Open a database by its URL or the path of its SQLite file. Nothing is read or made before it is used."""
+    url = _as_url(where)
+    if url.get_backend_name() == "sqlite":
+        engine = create_engine(url, connect_args={"timeout": busy_ms / 1000})
+        event.listen(engine, "connect", _prepare_sqlite)
+        event.listen(engine, "begin", _begin_sqlite)
+        return engine
+    try:
+        return create_engine(url, pool_pre_ping=True)
+    except ModuleNotFoundError as error:
+        raise JournalError(f"PostgreSQL needs the package psycopg beside this program ({error})") from error
+
+
+def sqlite_file(engine: Engine) -> Path | None:
+    """The file behind an engine; None for a database in memory or on a server."""
+    url = engine.url
+    if url.get_backend_name() != "sqlite" or url.database in (None, "", ":memory:"):
+        return None
+    return Path(url.database)
+
+
+@contextmanager
+def reading(engine: Engine) -> Iterator[Session]:
+    """A session that sees one moment of the database and can change nothing."""
+    options: dict[str, Any] = {_ACCESS: "read"}
+    if engine.dialect.name == "postgresql":
+        options |= {"postgresql_readonly": True, "isolation_level": "REPEATABLE READ"}
+    with _plain_errors(), Session(engine.execution_options(**options), autoflush=False) as session:
+        yield session
+
+
+@contextmanager
+def writing(engine: Engine) -> Iterator[Session]:
+    """A session that keeps everything when it ends well and nothing when it does not.
+
+    Raises:
+        Conflict: a row was changed by somebody else since it was read.
+    """
+    bound = engine.execution_options(**{_ACCESS: "write"})
+    with _plain_errors(), Session(bound, expire_on_commit=False) as session, session.begin():
+        yield session
+
+
+@contextmanager
+def _plain_errors() -> Iterator[None]:
+    try:
+        yield
+    except StaleDataError as error:
+        raise Conflict("this record", "open it again and repeat the change") from error
+    except OperationalError as error:
+        if "database is locked" not in str(error.orig):
+            raise
+        raise JournalError("the journal is busy with another change; nothing was changed, try again") from error
+    except IntegrityError as error:
+        if "unique" not in str(error.orig).lower():
+            raise
+        raise Conflict("this list", "open it again and repeat the change") from error
+
+
+def _prepare_sqlite(connection: Any, record: Any) -> None:  # noqa: ANN401, ARG001 - the driver's own objects
+    # The driver's own BEGIN comes too late (at the first write); ours is given in _begin_sqlite.
+    connection.isolation_level = None
+    cursor = connection.cursor()
+    _switch_to_wal(cursor)
+    # FULL, not NORMAL: what the page said was saved must still be there after the power fails.
+    cursor.execute("PRAGMA synchronous=FULL")
+    cursor.execute("PRAGMA foreign_keys=ON")
+    cursor.close()
+
+
+def _switch_to_wal(cursor: sqlite3.Cursor) -> None:
+    """Asked again while another process makes the same new file: SQLite does not wait for this one by itself."""
+    give_up = time.monotonic() + BUSY_MS / 1000
+    while True:
+        try:
+            cursor.execute("PRAGMA journal_mode=WAL")
+        except sqlite3.OperationalError as error:
+            if "locked" not in str(error) or time.monotonic() > give_up:
+                raise
+            time.sleep(0.01)
+        else:
+            return
+
+
+def _begin_sqlite(connection: Connection) -> None:
+    access = connection.get_execution_options().get(_ACCESS)
+    connection.exec_driver_sql(f"PRAGMA query_only={'ON' if access == 'read' else 'OFF'}")
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if access == "write" else "BEGIN")
+
+
+def _as_url(where: URL | Path | str) -> URL:
+    if isinstance(where, Path) or (isinstance(where, str) and "://" not in where):
+        return _file_url(Path(where))
+    try:
+        url = make_url(where)
+    except ArgumentError as error:
+        raise BadInput(URL_VARIABLE, str(where), "sqlite:///… or postgresql://user@host/name") from error
+    if url.drivername in ("postgres", "postgresql"):
+        return url.set(drivername="postgresql+psycopg")
+    if url.get_backend_name() not in ("sqlite", "postgresql"):
+        raise BadInput(URL_VARIABLE, url.drivername, "sqlite:///… or postgresql://user@host/name")
+    return url
+
+
+def _file_url(path: Path) -> URL:
+    return URL.create("sqlite", database=str(path.expanduser().absolute()))
+
+
+def _user_folder() -> Path:
+    from platformdirs import user_data_path  # noqa: PLC0415 - only needed when no folder was named
+
+    return user_data_path("shop-build-journal", appauthor=False)

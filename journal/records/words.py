@@ -1,0 +1,72 @@
+"""The words a column may hold. A word is stored as it is written here; changing one needs a migration."""
+
+from enum import StrEnum
+
+
+class ProjectState(StrEnum):
+    """How far a project is, from the first call to the closed file."""
+
+    ENQUIRY = "enquiry"
+    QUOTED = "quoted"
+    ACCEPTED = "accepted"
+    DECLINED = "declined"
+    IN_BUILD = "in_build"
+    DELIVERED = "delivered"
+    CLOSED = "closed"
+    ON_HOLD = "on_hold"
+    CANCELLED = "cancelled"
+
+
+# The states in which a project's hours are all there, so that they can teach something.
+FINISHED = (ProjectState.DELIVERED, ProjectState.CLOSED)
+
+
+class StockForm(StrEnum):
+    """What kind of thing a stock item is."""
+
+    DIMENSIONAL = "dimensional"  # by nominal cross-section, one price for each length
+    ROUGH = "rough"  # hardwood in random widths, by the board foot
+    SHEET = "sheet"
+    HARDWARE = "hardware"
+    ADHESIVE = "adhesive"
+    FINISH = "finish"
+    CONSUMABLE = "consumable"
+
+
+# Forms that cannot be used without a thickness.
+WOOD = (StockForm.DIMENSIONAL, StockForm.ROUGH, StockForm.SHEET)
+
+
+class PricePer(StrEnum):
+    """What one price buys."""
+
+    PIECE = "piece"
+    BOARD_FOOT = "board_foot"
+    FOOT = "foot"
+    SHEET = "sheet"
+    CONTAINER = "container"
+    EACH = "each"
+
+
+class LaminatedAlong(StrEnum):
+    """The direction in which a part's strips are stacked."""
+
+    NONE = "none"
+    WIDTH = "width"
+    THICKNESS = "thickness"
+
+
+class EntrySource(StrEnum):
+    """How a time entry came in."""
+
+    TYPED = "typed"
+    CLOCK = "clock"
+    IMPORT = "import"
+    DEMO = "demo"
+
+
+class LengthSystem(StrEnum):
+    """The system lengths are shown in; the same words as units.System."""
+
+    INCH = "inch"
+    METRIC = "metric"
