@@ -51,14 +51,19 @@ class Problem:
         return f"{where}: {self.message}"
 
 
+MOST_SHOWN = 50
+
+
 class BadRows(BadInput):
     """Several bad places in one table; nothing of the table was taken."""
 
     def __init__(self, source: str, problems: Sequence[Problem]) -> None:
         self.source = source
         self.problems = tuple(problems)
-        listed = "\n".join(f"  {problem}" for problem in self.problems)
         count = len(self.problems)
+        listed = "\n".join(f"  {problem}" for problem in self.problems[:MOST_SHOWN])
+        if count > MOST_SHOWN:
+            listed += f"\n  … and {count - MOST_SHOWN} more"
         JournalError.__init__(
             self, f"{source}: {count} problem{'s' if count != 1 else ''}, nothing was taken\n{listed}"
         )

@@ -1,0 +1,63 @@
+"""What is bored, cut or fitted in a part, read from a cell: “12 holes; screws 8; groove 8 ft”."""
+
+from __future__ import annotations
+
+import re
+
+from journal import reference, units
+from journal.build.parts import Feature
+from journal.errors import BadInput, MissingReference
+
+LONGEST_TEXT = 2_000
+# No known feature has a longer name, and nobody writes more words about one: what is longer is not looked up.
+_MOST_WORDS_IN_A_NAME = 4
+_MOST_WORDS = 12
+
+
+def parse_features(text: str, *, system: units.System = units.System.INCH) -> list[Feature]:
+    """Features from “12 holes; screws 8; groove 8 ft”; separated by semicolons, commas or new lines.
+
+    Raises:
+        BadInput: when a number is missing or wrong.
+        MissingReference: when a word is not a known feature.
+    """
+    if len(text) > LONGEST_TEXT:
+        raise BadInput("features", text, f"at most {LONGEST_TEXT:,} characters")
+    totals: dict[str, Feature] = {}
+    # A comma between two digits belongs to a number.
+    for item in re.split(r"[;\n|]|,(?!\d)|(?<!\d),", text):
+        if not item.strip():
+            continue
+        feature = _one_feature(" ".join(item.split()), system)
+        have = totals.get(feature.word)
+        totals[feature.word] = (
+            Feature(feature.word, feature.count + have.count, feature.length_nm + have.length_nm) if have else feature
+        )
+    return list(totals.values())
+
+
+def _one_feature(item: str, system: units.System) -> Feature:
+    known, name = _named_in(item)
+    rest = re.sub(re.escape(name), " ", item, count=1, flags=re.IGNORECASE)
+    rest = re.sub(r"[=:×]|\bx\b|\bof\b", " ", rest).strip()
+    rest = re.sub(r"(?<=\d)x\b|\bx(?=\d)", " ", rest).strip()
+    if known.counted_by == "length":
+        return Feature(known.word, length_nm=units.parse_length(rest, system=system, field=known.word))
+    if not rest:
+        return Feature(known.word, count=1)
+    if not re.fullmatch(r"[0-9]{1,5}(\.0+)?", rest) or not float(rest):
+        raise BadInput(known.word, rest, "a whole number of 1 or more")
+    return Feature(known.word, count=int(float(rest)))
+
+
+def _named_in(item: str) -> tuple[reference.Feature, str]:
+    """The feature an item names, and how it is written there."""
+    words = re.findall(r"[A-Za-zÀ-ÿ][A-Za-zÀ-ÿ'’-]*", item)
+    for start in range(min(len(words), _MOST_WORDS)):
+        for stop in range(min(len(words), start + _MOST_WORDS_IN_A_NAME), start, -1):
+            name = " ".join(words[start:stop])
+            try:
+                return reference.find_feature(name), name
+            except MissingReference:
+                continue
+    raise MissingReference("feature", re.sub(r"[\d=:×.]+", " ", item).strip() or item, sorted(reference.features()))

@@ -1,0 +1,459 @@
+"""The estimate of a commission: what it takes, what it costs, how sure that is, and the price that follows.
+
+Lines show means. One contingency line lifts their sum to the cost that is not passed with the chosen confidence
+(percentiles do not add), and the margin stands on top: price = cost at that confidence ÷ (1 − margin).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from journal import reference, units
+from journal.pace.model import Task as PaceTask
+from journal.quote.costing import Materials, Rates, Supplies, materials, total
+from journal.quote.risk import (
+    DRAWS,
+    Distribution,
+    Multipliers,
+    Range,
+    Uncertainty,
+    markup_of,
+    multipliers,
+    price_for,
+    spread_share,
+)
+from journal.working import Basis, Line, Spread, counted
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from journal.build.steps import Task
+    from journal.pace.model import Calibration
+    from journal.quote.takeoff import Takeoff
+
+    Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class OperationForecast:
+    """What one operation is expected to take.
+
+    Attributes:
+        code, name, stage, unit: of the operation.
+        quantity, setups: from the parts.
+        minutes: range of person-minutes in this project.
+        mean_minutes: their mean.
+        book_minutes: by the starting book.
+        logs: log lines of this operation with minutes of its own; stage_logs: logged within its stage.
+        share: part of the variance of the total hours that it brings.
+        working: where the quantity came from.
+    """
+
+    code: str
+    name: str
+    stage: str
+    unit: str
+    quantity: float
+    setups: int
+    minutes: Spread
+    mean_minutes: float
+    book_minutes: float
+    logs: int
+    stage_logs: int
+    share: float
+    working: str
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """Everything a promise rests on.
+
+    Attributes:
+        takeoff: what it takes.
+        operations: the work, in the order of the starting book.
+        hours: how many hours it may take, work nobody planned included.
+        cost: how much it may cost, wage and overhead included, in cents.
+        outlay: the same without the wage: what leaves the shop's pocket, in cents.
+        expected_cents: sum of the cost lines, all means.
+        contingency_cents: what lifts it to the chosen confidence.
+        margin_cents: price less both.
+        price_cents: what to ask.
+        quantities, costs: the lines with their workings.
+        missing: what has no price and is left out.
+        draws, seed: of the random draws.
+    """
+
+    takeoff: Takeoff
+    rates: Rates
+    operations: tuple[OperationForecast, ...]
+    hours: Distribution
+    cost: Distribution
+    outlay: Distribution
+    expected_cents: int
+    contingency_cents: int
+    margin_cents: int
+    price_cents: int
+    quantities: tuple[Line, ...]
+    costs: tuple[Line, ...]
+    missing: tuple[str, ...]
+    draws: int
+    seed: int
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """Every line, top down."""
+        return tuple(line for root in (*self.quantities, *self.costs) for line in root.walk())
+
+
+@dataclass(frozen=True, slots=True)
+class Chances:
+    """What a typed price means.
+
+    Attributes:
+        below_wage: chance that the shop earns less than its own wage.
+        out_of_pocket: chance that the price does not cover what leaves the pocket.
+        earned_cents_per_hour: likely earning for an hour of work, (price − outlay) ÷ hours at their medians.
+        margin: (price − expected cost) ÷ price; markup: the same over the expected cost.
+    """
+
+    price_cents: int
+    below_wage: float
+    out_of_pocket: float
+    earned_cents_per_hour: int
+    margin: float
+    markup: float
+
+
+def estimate(
+    takeoff: Takeoff,
+    supplies: Supplies,
+    rates: Rates,
+    uncertainty: Uncertainty,
+    calibration: Calibration,
+    *,
+    seed: int,
+    draws: int = DRAWS,
+) -> Estimate:
+    """Put a price on what a commission takes. The same inputs and seed give the same estimate."""
+    paced = calibration.draw([PaceTask(task.code, task.baseline_minutes) for task in takeoff.tasks], n=draws, seed=seed)
+    minutes = paced.minutes
+    factors = multipliers(uncertainty, draws=draws, seed=seed)
+    bought = materials(takeoff, supplies, rates)
+    operations = _forecasts(takeoff.tasks, minutes, calibration)
+    hours = minutes.sum(axis=1) / 60 * factors.unplanned
+    machine = _machine_cents(takeoff.tasks, minutes, rates)
+    stuff = _material_cents(bought, factors)
+    outlay = stuff + machine + hours * rates.overhead_cents_per_hour
+    cost = Distribution.of(outlay + hours * rates.wage_cents_per_hour)
+    costs = _cost_lines(bought, operations, rates, uncertainty)
+    expected = int(sum(line.value for line in costs))
+    covered = cost.at(rates.confidence)
+    price = max(price_for(covered, rates.margin, rates.rounding_cents), 0)
+    contingency = units.round_half_up(covered) - expected
+    worked = _price_lines(expected, contingency, price, rates)
+    return Estimate(
+        takeoff=takeoff,
+        rates=rates,
+        operations=operations,
+        hours=Distribution.of(hours),
+        cost=cost,
+        outlay=Distribution.of(outlay),
+        expected_cents=expected,
+        contingency_cents=contingency,
+        margin_cents=price - expected - contingency,
+        price_cents=price,
+        quantities=_quantity_lines(takeoff, operations, Distribution.of(hours), uncertainty),
+        costs=(*costs, *worked),
+        missing=bought.missing,
+        draws=draws,
+        seed=seed,
+    )
+
+
+def chances(made: Estimate, price_cents: int) -> Chances:
+    """What a price means for this estimate: how likely it loses, what an hour likely earns."""
+    likely = made.hours.at(0.5)
+    earned = (price_cents - made.outlay.at(0.5)) / likely if likely else 0.0
+    profit = price_cents - made.expected_cents
+    return Chances(
+        price_cents=price_cents,
+        below_wage=made.cost.chance_above(price_cents),
+        out_of_pocket=made.outlay.chance_above(price_cents),
+        earned_cents_per_hour=units.round_half_up(earned),
+        margin=profit / price_cents if price_cents else 0.0,
+        markup=profit / made.expected_cents if made.expected_cents else 0.0,
+    )
+
+
+def _forecasts(tasks: Sequence[Task], minutes: Floats, calibration: Calibration) -> tuple[OperationForecast, ...]:
+    book = reference.operations()
+    quantiles = np.quantile(minutes, (0.1, 0.5, 0.9), axis=0)
+    shares = spread_share(list(minutes.T))
+    found = []
+    for column, task in enumerate(tasks):
+        operation = book[task.code]
+        belief = calibration.pace(task.code)
+        found.append(
+            OperationForecast(
+                code=task.code,
+                name=operation.name,
+                stage=operation.stage,
+                unit=operation.unit,
+                quantity=task.quantity,
+                setups=task.setups,
+                minutes=Spread(*(float(q) for q in quantiles[:, column])),
+                mean_minutes=float(minutes[:, column].mean()),
+                book_minutes=task.baseline_minutes,
+                logs=belief.logs,
+                stage_logs=belief.stage_logs,
+                share=shares[column],
+                working=task.working,
+            )
+        )
+    return tuple(found)
+
+
+def _machine_cents(tasks: Sequence[Task], minutes: Floats, rates: Rates) -> Floats:
+    book = reference.operations()
+    cents_per_minute = np.array(
+        [
+            book[task.code].machine_share * rates.machine_cents_per_hour.get(book[task.code].machine, 0) / 60
+            for task in tasks
+        ]
+    )
+    return np.asarray(minutes @ cents_per_minute)
+
+
+def _material_cents(bought: Materials, factors: Multipliers) -> Floats:
+    varying = (
+        bought.boards.value * factors.price * factors.yield_
+        + bought.glue.value * factors.glue
+        + bought.finish.value * factors.finish
+        + bought.hardware.value * factors.price
+    )
+    return np.asarray(varying + bought.consumables.value)
+
+
+def _cost_lines(
+    bought: Materials, operations: Sequence[OperationForecast], rates: Rates, uncertainty: Uncertainty
+) -> tuple[Line, ...]:
+    planned = sum(operation.mean_minutes for operation in operations) / 60
+    hours = planned * (1 + uncertainty.unplanned_mean)
+    shown = f"{planned:.1f} h planned × (1 + {uncertainty.unplanned_mean:.0%} nobody planned) = {hours:.1f} h"
+    return (
+        total("Materials", bought.lines),
+        Line(
+            "Wage",
+            units.round_half_up(hours * rates.wage_cents_per_hour),
+            "cents",
+            f"{shown} × {rates.money(rates.wage_cents_per_hour)} an hour",
+            Basis.SETTING,
+            "setting: wage; hours from the paces",
+        ),
+        Line(
+            "Overhead",
+            units.round_half_up(hours * rates.overhead_cents_per_hour),
+            "cents",
+            f"{hours:.1f} h × {rates.money(rates.overhead_cents_per_hour)} an hour",
+            Basis.SETTING,
+            "setting: overhead an hour",
+        ),
+        total("Machines", _machine_lines(operations, rates)),
+    )
+
+
+def _machine_lines(operations: Sequence[OperationForecast], rates: Rates) -> list[Line]:
+    book = reference.operations()
+    running: dict[str, float] = {}
+    for operation in operations:
+        entry = book[operation.code]
+        if entry.machine:
+            running[entry.machine] = running.get(entry.machine, 0.0) + operation.mean_minutes * entry.machine_share
+    return [
+        Line(
+            machine,
+            units.round_half_up(minutes / 60 * rate),
+            "cents",
+            f"{minutes / 60:.1f} running hours × {rates.money(rate)}",
+            Basis.SETTING,
+            "setting: machine, an hour; running share from the starting book",
+        )
+        for machine, minutes in running.items()
+        if (rate := rates.machine_cents_per_hour.get(machine, 0))
+    ]
+
+
+def _price_lines(expected: int, contingency: int, price: int, rates: Rates) -> tuple[Line, ...]:
+    covered = expected + contingency
+    sure = f"{rates.confidence:.0%}"
+    return (
+        Line(
+            "Contingency",
+            contingency,
+            "cents",
+            f"cost not passed {sure} of the time, {rates.money(covered)}, less the lines’ sum, {rates.money(expected)}",
+            Basis.WORKED,
+            f"setting: confidence {sure}",
+        ),
+        Line(
+            "Margin",
+            price - covered,
+            "cents",
+            f"{rates.money(covered)} ÷ (1 − {rates.margin:.0%}) − {rates.money(covered)}, rounded up to {rates.money(rates.rounding_cents)}; as a markup {markup_of(rates.margin):.1%}",
+            Basis.SETTING,
+            f"setting: margin {rates.margin:.0%} of the price",
+        ),
+    )
+
+
+def _quantity_lines(
+    takeoff: Takeoff, operations: Sequence[OperationForecast], hours: Distribution, uncertainty: Uncertainty
+) -> tuple[Line, ...]:
+    return (
+        _lumber_line(takeoff),
+        _glue_line(takeoff),
+        _finish_line(takeoff),
+        _weight_line(takeoff),
+        _hours_line(operations, hours, uncertainty),
+    )
+
+
+def _lumber_line(takeoff: Takeoff) -> Line:
+    parts = tuple(
+        Line(
+            milled.part.label,
+            milled.blanks,
+            "blanks",
+            _blank_working(takeoff, milled_index),
+            Basis.SETTING,
+            "settings: allowances; " + milled.stock.code,
+        )
+        for milled_index, milled in enumerate(takeoff.milled)
+    )
+    board_feet = sum(bill.board_feet for bill in takeoff.bills)
+    return Line(
+        "Lumber to buy",
+        round(board_feet, 2),
+        "bd ft",
+        "nominal size for softwood, rough for hardwood; sheets not counted",
+        Basis.WORKED,
+        parts=parts,
+    )
+
+
+def _blank_working(takeoff: Takeoff, index: int) -> str:
+    milled = takeoff.milled[index]
+    length = units.format_length
+    size = f"{length(milled.rough_thickness_nm, denominator=32)} × {length(milled.blank_width_nm)} × {length(milled.blank_length_nm, feet=True)}"
+    strips = (
+        f"{milled.strips} strips of {length(milled.milled_thickness_nm, denominator=32)} × "
+        if milled.strips > 1
+        else ""
+    )
+    return f"{strips}{counted(milled.pieces, 'piece')} → {counted(milled.blanks, 'blank')} of {size} from {milled.stock.code}"
+
+
+def _glue_line(takeoff: Takeoff) -> Line:
+    parts = tuple(
+        Line(
+            up.label,
+            up.times,
+            "glue-ups",
+            f"{up.lines} lines × {units.format_length(up.line_width_nm)} × {units.format_length(up.length_nm, feet=True)}, {up.clamps} clamps",
+            Basis.WORKED,
+        )
+        for up in takeoff.ups
+    )
+    feet = units.square_feet(takeoff.glue.area_nm2)
+    working = f"{feet:.1f} ft² of glue line and joints × spread × waste"
+    return Line("Glue", round(takeoff.glue.ml, 1), "ml", working, Basis.BOOK, "shared table: adhesives", parts=parts)
+
+
+def _finish_line(takeoff: Takeoff) -> Line:
+    faces, ends = units.square_feet(takeoff.surface.face_nm2), units.square_feet(takeoff.surface.end_nm2)
+    return Line(
+        "Finish",
+        round(takeoff.finish_ml, 1),
+        "ml",
+        f"{faces:.1f} ft² of faces and edges, {ends:.1f} ft² of end grain, all coats",
+        Basis.BOOK,
+        "shared table: finishes",
+    )
+
+
+def _weight_line(takeoff: Takeoff) -> Line:
+    return Line(
+        "Weight",
+        round(takeoff.weight_kg, 2),
+        "kg",
+        "finished volume × density at 12% moisture",
+        Basis.PUBLISHED,
+        "shared table: species",
+    )
+
+
+def _hours_line(operations: Sequence[OperationForecast], hours: Distribution, uncertainty: Uncertainty) -> Line:
+    stages = reference.stages()
+    parts = []
+    for code, stage in stages.items():
+        mine = [operation for operation in operations if operation.stage == code]
+        if mine:
+            lines = tuple(_operation_line(operation) for operation in mine)
+            parts.append(
+                Line(
+                    stage.name,
+                    round(sum(line.value for line in lines), 2),
+                    "min",
+                    f"sum of {counted(len(lines), 'operation')}",
+                    Basis.WORKED,
+                    parts=lines,
+                )
+            )
+    planned = sum(part.value for part in parts)
+    unplanned = Line(
+        "Work nobody planned",
+        round(planned * uncertainty.unplanned_mean, 2),
+        "min",
+        f"{uncertainty.unplanned_mean:.0%} of {planned / 60:.1f} h",
+        Basis.SETTING,
+        "setting: unplanned work",
+    )
+    found = Range.of(hours)
+    return Line(
+        "Hours",
+        round(planned + unplanned.value, 2),
+        "min",
+        f"person-minutes; eight times in ten between {found.p10:.0f} and {found.p90:.0f} hours",
+        Basis.WORKED,
+        spread=Spread(found.p10 * 60, found.p50 * 60, found.p90 * 60),
+        parts=(*parts, unplanned),
+    )
+
+
+def _operation_line(operation: OperationForecast) -> Line:
+    book = reference.operations()[operation.code]
+    shop = operation.mean_minutes / operation.book_minutes
+    working = (
+        f"{operation.setups} × {book.setup_minutes:g} min + {operation.quantity:.1f} {operation.unit} × {book.minutes_per_unit:g} min "
+        f"= {operation.book_minutes:.0f} min by the book, × {shop:.2f} here. {operation.working}"
+    )
+    logged = operation.logs or operation.stage_logs
+    source = (
+        f"{operation.logs} logs of its own, {operation.stage_logs} within its stage"
+        if logged
+        else "starting book: no logs yet"
+    )
+    return Line(
+        operation.name,
+        round(operation.mean_minutes, 2),
+        "min",
+        working,
+        Basis.LOGS if logged else Basis.BOOK,
+        source,
+        operation.minutes,
+    )
