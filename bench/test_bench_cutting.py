@@ -1,4 +1,4 @@
-# ruff: noqa: INP001, S101, S311 - benchmarks are not a package, and assert; the dice are for made-up problems
+# ruff: noqa: S311 - benchmarks are not a package, and assert; the dice are for made-up problems
 """How long a cutting plan takes, with its bound, for 100 and for 1,000 pieces."""
 
 from __future__ import annotations

@@ -143,7 +143,9 @@ def build(rows: Sequence[Row], today: date, priors: Priors, keep: Collection[str
     )
     baseline = np.array([row.baseline_minutes for row in rows], dtype=np.float64)
     y = np.log(np.array([row.minutes for row in rows], dtype=np.float64) / baseline)
-    d = 1.0 + priors.small_task_minutes / baseline
+    # A stage's minutes are a sum: the scatter of its operations evens out. For an operation alone this is 1 + m₀ / b.
+    own = np.array([sum(share * share for _, share in row.shares) for row in rows], dtype=np.float64)
+    d = own + priors.small_task_minutes / baseline
     middle = _middle(priors, y, d)
     group = np.array([-1 if row.project in layout.kept else projects[row.project] for row in rows], dtype=np.intp)
     absorbed = algebra.absorb(_fill(rows, halves, layout), y - middle, d, group, _columns(priors, layout))

@@ -2,7 +2,7 @@
 
 For a row of project j on day t, of stage g and operations in shares:
 
-    ln(minutes / baseline) = μ + d(t) + g_stage + Σ share_k a_k + p_j + e,   var e = σ² (1 + m₀ / baseline)
+    ln(minutes / baseline) = μ + d(t) + g_stage + Σ share_k a_k + p_j + e,   var e = σ² (Σ share_k² + m₀ / baseline)
 
 μ ~ N(0, 0.5²) this shop against the book; d its drift, a random walk by half-year, nothing at the first; g, a, p ~ N(0, ·)
 of stage, operation and project. The five standard deviations have priors and are integrated numerically; the rest is
@@ -310,8 +310,7 @@ class Calibration:
         known = [self.names.index(name) for name in names if name in self.names]
         held = np.array([name in self.names for name in names])
         out = rng.standard_normal((int(counts.sum()), len(names)))
-        values, vectors = np.linalg.eigh(self.covariances[:, known][:, :, known])
-        roots = vectors * np.sqrt(np.maximum(values, 0.0))[:, None, :]
+        roots = _roots(self.covariances[:, known][:, :, known])
         ends = np.cumsum(counts)
         for setting in np.flatnonzero(counts).tolist():
             drawn = slice(ends[setting] - counts[setting], ends[setting])
@@ -319,6 +318,16 @@ class Calibration:
         for column in np.flatnonzero(~held).tolist():
             out[:, column] *= np.repeat(self._prior_sds(names[column]), counts)
         return out
+
+
+def _roots(covariances: Floats) -> Floats:
+    """Square roots of covariance matrices, shape (n, m, m); a matrix short of full rank by rounding is no trouble."""
+    tiny = 1e-12 * np.eye(covariances.shape[-1])
+    try:
+        return np.asarray(np.linalg.cholesky(covariances + tiny))
+    except np.linalg.LinAlgError:
+        values, vectors = np.linalg.eigh(covariances)
+        return np.asarray(vectors * np.sqrt(np.maximum(values, 0.0))[:, None, :])
 
 
 def fit(

@@ -187,7 +187,8 @@ class Priors:
         operation: an operation against its stage.
         project: a project against the others.
         entry: the rest, of a large task. Never under 2%: minutes are logged in round figures.
-        small_task_minutes: m₀ ≥ 0; an entry's variance is entry² × (1 + m₀ / baseline minutes).
+        small_task_minutes: m₀ ≥ 0; an entry's variance is entry² × (Σ share² + m₀ / baseline minutes), Σ share² = 1 for
+            an operation logged alone.
     """
 
     level: Level = Level()

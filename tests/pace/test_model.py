@@ -80,11 +80,11 @@ class TestWithLogs:
         assert math.log(ratio.p50) == pytest.approx(mean, abs=1e-6)
         assert math.log(ratio.p90) == pytest.approx(mean + 1.2815515655 * sd, abs=1e-5)
 
-    def test_a_stage_row_is_shared_by_its_operations(self):
+    def test_a_stage_row_is_shared_by_its_operations_and_its_scatter_evens_out(self):
         priors = Priors(Level(0, 0), Fixed(0), Fixed(0), Fixed(0.3), Fixed(0), Fixed(0.1), small_task_minutes=0)
         staged = Row("P1", TODAY, "milling", (("op_0", 0.75), ("op_3", 0.25)), 100.0, 200.0, by_stage=True)
         found = learn([staged], priors=priors)
-        total = 0.3**2 * (0.75**2 + 0.25**2) + 0.1**2
+        total = (0.3**2 + 0.1**2) * (0.75**2 + 0.25**2)
         for code, share in staged.shares:
             assert found.effect("operation", code)[0] == pytest.approx(0.3**2 * share / total * math.log(2), abs=1e-9)
             assert (found.pace(code).logs, found.pace(code).stage_logs) == (0, 1)

@@ -1,0 +1,13 @@
+"""The errands: one function for each thing a page or a command does, joining records with the pure rooms.
+
+    shop        the shop as the sums need it: rules, stock book, prices, rates
+    paces       what the logs teach, from the journal or from a file
+    parts       a part list in, kept, changed, undone
+    projects    enquiries and what becomes of them
+    prices      what the shop buys and what it pays
+    settings    what the shop says about itself
+    estimate    parts → estimate; as a page, a table or JSON
+    demo        the demo shop (demo_files reads it)
+
+Functions that change something take a writing session; functions that only answer take a reading one.
+"""

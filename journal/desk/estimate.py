@@ -1,0 +1,200 @@
+"""From parts to an estimate; the same for the page, the command and what other programs read."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from journal import __version__
+from journal.build.stock import Sheet
+from journal.desk import paces, parts
+from journal.desk.shop import Work, read_shop
+from journal.errors import JournalError
+from journal.quote.estimate import Estimate, estimate
+from journal.quote.risk import Distribution, Range
+from journal.quote.takeoff import take_off
+from journal.records.base import canonical
+from journal.records.queries import estimates as estimate_records
+from journal.records.queries import plans
+from journal.records.queries import projects as project_records
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date, datetime
+
+    from sqlalchemy.orm import Session
+
+    from journal.build.parts import Part
+    from journal.desk.shop import ShopView
+    from journal.pace.model import Calibration
+    from journal.records.queries.estimates import EstimateRow
+    from journal.records.queries.projects import ProjectRow
+    from journal.working import Spread
+
+JSON_VERSION = 1
+# One stream of random draws for every estimate: two estimates differ because their inputs do.
+SEED = 20
+
+
+@dataclass(frozen=True, slots=True)
+class ProjectEstimate:
+    """A project with its estimate and what it rests on."""
+
+    project: ProjectRow
+    shop: ShopView
+    calibration: Calibration
+    made: Estimate
+    work: Work
+
+
+def estimate_parts(
+    listed: Sequence[Part], shop: ShopView, calibration: Calibration, *, benches: int = 1, work: Work | None = None
+) -> Estimate:
+    """The estimate of so many identical benches.
+
+    Raises:
+        JournalError: when a part cannot be made, or a setting makes no sense.
+    """
+    how = work or Work()
+    takeoff = take_off(listed, shop.book(), shop.rules(how), benches=benches)
+    return estimate(takeoff, shop.supplies(how), shop.rates(), shop.uncertainty(), calibration, seed=SEED)
+
+
+def estimate_project(session: Session, project_id: int, today: date) -> ProjectEstimate:
+    """Today's estimate of a project from its parts as they stand.
+
+    Raises:
+        JournalError: when it has no parts, or a part cannot be made.
+    """
+    project = project_records.get_project(session, project_id)
+    shop = read_shop(session, today)
+    calibration = paces.learn(session, today).calibration
+    work = work_of(project)
+    made = estimate_parts(parts.current(session, project_id), shop, calibration, benches=project.benches, work=work)
+    return ProjectEstimate(project, shop, calibration, made, work)
+
+
+def work_of(project: ProjectRow) -> Work:
+    """How a project is made, where it differs from the shop's habits."""
+    return Work(project.adhesive or "", project.finish or "", project.coats)
+
+
+def as_json(made: Estimate) -> dict[str, Any]:
+    """The estimate as plain values; the form is documented in DEVELOPERS.md and does not change within a version."""
+    lumber = [bill for bill in made.takeoff.bills if not isinstance(bill.stock, Sheet)]
+    sheets = [bill for bill in made.takeoff.bills if isinstance(bill.stock, Sheet)]
+    return {
+        "version": JSON_VERSION,
+        "currency": made.rates.currency.code,
+        "benches": made.takeoff.benches,
+        "boards": {
+            "count": sum(bill.sawing.boards for bill in lumber),
+            "cents": sum(bill.cents for bill in lumber),
+            "board_feet": round(sum(bill.board_feet for bill in lumber), 2),
+        },
+        "sheets": {"count": sum(bill.sawing.boards for bill in sheets), "cents": sum(bill.cents for bill in sheets)},
+        "weight_kg": round(made.takeoff.weight_kg, 2),
+        "hours": {name: round(value, 3) for name, value in _four(made.hours).items()},
+        "cost_cents": {name: round(value) for name, value in _four(made.cost).items()},
+        "price_cents": made.price_cents,
+        "operations": [
+            {
+                "code": operation.code,
+                "quantity": round(operation.quantity, 4),
+                "unit": operation.unit,
+                "setups": operation.setups,
+                "minutes": _three(operation.minutes),
+                "logs": operation.logs,
+            }
+            for operation in made.operations
+        ],
+        "lines": [
+            {
+                "name": line.name,
+                "value": line.value,
+                "unit": line.unit,
+                "working": line.working,
+                "basis": str(line.basis),
+                "source": line.source,
+            }
+            for line in made.lines
+        ],
+        "missing": list(made.missing),
+        "notes": list(made.takeoff.notes),
+    }
+
+
+def _four(distribution: Distribution) -> dict[str, float]:
+    found = Range.of(distribution)
+    return {"p10": found.p10, "p50": found.p50, "p80": found.p80, "p90": found.p90}
+
+
+def _three(spread: Spread) -> dict[str, float]:
+    return {"p10": round(spread.p10, 3), "p50": round(spread.p50, 3), "p90": round(spread.p90, 3)}
+
+
+def keep_estimate(session: Session, found: ProjectEstimate, *, reason: str, now: datetime) -> EstimateRow:
+    """Keep an estimate as it stands, never to change: inputs, lines, ranges, what the paces rested on."""
+    plan = plans.latest_plan(session, found.project.id)
+    payload = {
+        "estimate": as_json(found.made),
+        "project": {"code": found.project.code, "title": found.project.title, "benches": found.project.benches},
+        "cost_quantiles_cents": [round(value) for value in found.made.cost.quantiles],
+        "outlay_quantiles_cents": [round(value) for value in found.made.outlay.quantiles],
+        "hours_quantiles": [round(value, 3) for value in found.made.hours.quantiles],
+        "paces": {"entries": found.calibration.rows, "projects": found.calibration.projects},
+        "draws": found.made.draws,
+        "seed": found.made.seed,
+    }
+    return estimate_records.add_estimate(
+        session,
+        found.project.id,
+        plan.version if plan else 0,
+        canonical(payload),
+        reason=reason,
+        tool_version=__version__,
+        now=now,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """One line of the list of kept estimates; no price when it is damaged."""
+
+    id: int
+    plan_version: int
+    made_at: datetime
+    reason: str
+    currency: str
+    price_cents: int | None
+
+
+def kept_estimates(session: Session, project_id: int) -> tuple[Kept, ...]:
+    """The kept estimates of a project, newest first. One statement."""
+    return tuple(_kept(row) for row in estimate_records.given(session, project_id))
+
+
+def _kept(row: EstimateRow) -> Kept:
+    made: dict[str, Any] = {} if row.damaged else json.loads(row.payload)["estimate"]
+    return Kept(row.id, row.plan_version, row.made_at, row.reason, made.get("currency", ""), made.get("price_cents"))
+
+
+def kept_estimate(session: Session, estimate_id: int) -> dict[str, Any]:
+    """A kept estimate's contents.
+
+    Raises:
+        JournalError: when its checksum no longer fits, so that it is damaged.
+    """
+    row = estimate_records.get_estimate(session, estimate_id)
+    if row.damaged:
+        raise JournalError(f"the kept estimate {estimate_id} is damaged: its checksum does not fit; restore a backup")
+    content: dict[str, Any] = json.loads(row.payload)
+    return {
+        **content,
+        "id": row.id,
+        "project_id": row.project_id,
+        "made_at": row.made_at,
+        "reason": row.reason,
+        "plan_version": row.plan_version,
+    }

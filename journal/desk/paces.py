@@ -1,0 +1,179 @@
+"""What the logs teach: from the journal's finished projects, or from a log file alone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from functools import cache, lru_cache
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
+
+from journal import reference
+from journal.errors import BadRows, Problem
+from journal.pace.evidence import Evidence, LogLine, gather
+from journal.pace.forecast import predict, summary
+from journal.pace.model import BookPace, Calibration, fit
+from journal.records.queries import log as log_records
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date
+    from pathlib import Path
+
+    from sqlalchemy.orm import Session
+
+    from journal.pace.design import Row
+    from journal.pace.model import Book, PaceBelief
+    from journal.records.queries.log import LoggedRow, QuantityRow
+
+# A log may be dated a little ahead (another time zone, a planned evening); further is a slip of the keyboard.
+FURTHEST_AHEAD = timedelta(days=366)
+
+
+@cache
+def book() -> Book:
+    """The starting book as the pace room reads it."""
+    return MappingProxyType(
+        {
+            code: BookPace(
+                code,
+                operation.stage,
+                operation.setup_minutes,
+                operation.minutes_per_unit,
+                operation.name,
+                operation.unit,
+            )
+            for code, operation in reference.operations().items()
+        }
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Unused:
+    """Logged time that could teach nothing: whose, when, what it was, and why."""
+
+    project: str
+    on: date
+    what: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Taught:
+    """What was learnt, and from what."""
+
+    calibration: Calibration
+    evidence: Evidence
+    warnings: tuple[str, ...] = ()
+    unused: tuple[Unused, ...] = ()
+
+    @classmethod
+    def of_the_book(cls, today: date) -> Taught:
+        """What is believed before any log."""
+        return cls(untaught(today), gather((), book()))
+
+
+def learn(session: Session, today: date) -> Taught:
+    """The paces of this shop, from its delivered and closed projects; the same logs are fitted once."""
+    lines = _lines(session)
+    evidence = gather(lines, book(), today=today)
+    return Taught(_fitted(evidence.rows, today), evidence, unused=_unused(lines, evidence.problems))
+
+
+def beliefs(taught: Taught) -> tuple[PaceBelief, ...]:
+    """The shop's own pace of every operation, in the order of the book; the same logs are worked out once."""
+    return _believed(taught.evidence.rows, taught.calibration.today)
+
+
+@cache
+def untaught(today: date) -> Calibration:
+    """The starting book alone, with how far it may be off."""
+    return fit((), book(), today=today)
+
+
+@lru_cache(maxsize=4)
+def _fitted(rows: tuple[Row, ...], today: date) -> Calibration:
+    return fit(rows, book(), today=today)
+
+
+@lru_cache(maxsize=4)
+def _believed(rows: tuple[Row, ...], today: date) -> tuple[PaceBelief, ...]:
+    return _fitted(rows, today).paces()
+
+
+def _unused(lines: Sequence[LogLine], problems: Sequence[Problem]) -> tuple[Unused, ...]:
+    """The lines that could not be used: a problem's line is its place among them."""
+    bad = [(lines[problem.line - 1], problem) for problem in problems]
+    return tuple(Unused(line.project, line.on, line.what, f"{why.column}: {why.message}") for line, why in bad)
+
+
+def _lines(session: Session) -> list[LogLine]:
+    """The journal's time as log lines: minutes as logged, quantities as built or else as planned.
+
+    A quantity belongs to the whole project; it is shared over the days an operation was logged, by their minutes. Time
+    that is set aside has no share in it: what was done was done in the rest. An operation of the plan without time of
+    its own was logged within its stage.
+    """
+    planned = {(row.project_code, row.operation): row for row in log_records.operation_quantities(session)}
+    finished = {project for project, _ in planned}
+    logged = [row for row in log_records.log_lines(session) if row.project_code in finished]
+    totals: dict[tuple[str, str], float] = {}
+    newest: dict[str, date] = {}
+    for row in logged:
+        newest[row.project_code] = max(row.on_date, newest.get(row.project_code, row.on_date))
+        if not row.rework and not row.set_aside:
+            key = (row.project_code, row.what)
+            totals[key] = totals.get(key, 0.0) + row.minutes
+    singly_logged = {(row.project_code, row.what) for row in logged if not row.rework}
+    singly = [_line(row, planned.get((row.project_code, row.what)), totals) for row in logged]
+    within = [
+        LogLine(project, newest[project], code, quantity.quantity, quantity.setups)
+        for (project, code), quantity in planned.items()
+        if (project, code) not in singly_logged and project in newest
+    ]
+    return [*singly, *within]
+
+
+def _line(row: LoggedRow, planned: QuantityRow | None, totals: dict[tuple[str, str], float]) -> LogLine:
+    counted = planned is not None and not (row.by_stage or row.rework or row.set_aside)
+    share = row.minutes / totals[row.project_code, row.what] if counted and row.minutes else 0.0
+    return LogLine(
+        project=row.project_code,
+        on=row.on_date,
+        what=row.what,
+        quantity=planned.quantity * share if planned and counted else None,
+        setups=planned.setups * share if planned and counted else 0.0,
+        minutes=row.minutes,
+        rework=row.rework,
+        set_aside=row.set_aside,
+    )
+
+
+def from_file(path: Path, today: date) -> Taught:
+    """The paces that one log teaches, nothing else.
+
+    Raises:
+        BadInput, BadRows: naming every place that cannot be used.
+    """
+    from journal.pace.log_file import read_log_file  # noqa: PLC0415 - pandas is slow to import
+
+    evidence = read_log_file(path, book(), today=today + FURTHEST_AHEAD)
+    newest = max((row.on for row in evidence.rows), default=today)
+    warnings = (f"the log goes on to {newest}, after today ({today})",) if newest > today else ()
+    return Taught(fit(evidence.rows, book(), today=max(today, newest)), evidence, warnings)
+
+
+def as_json(taught: Taught, plan: Path | None = None) -> dict[str, Any]:
+    """The paces, and a plan's minutes if one is given, as documented in DEVELOPERS.md."""
+    if plan is None:
+        return summary(taught.calibration)
+    return summary(taught.calibration, predict(taught.calibration, _plan_lines(plan)))
+
+
+def _plan_lines(path: Path) -> list[Any]:
+    from journal.pace.log_file import read_plan_file  # noqa: PLC0415 - as above
+
+    lines = read_plan_file(path, book())
+    if not lines:
+        raise BadRows(path.name, [Problem(1, "", "no operations; add a row an operation with its quantity")])
+    return list(lines)

@@ -1,0 +1,215 @@
+"""A project's part list: read, kept, changed, undone. Every change makes a new version of the plan; none is lost."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from journal.build.milling import mill
+from journal.build.part_list import Reading, read
+from journal.build.parts import Along, Feature, Part, parse_faces
+from journal.desk.shop import Work, read_shop
+from journal.errors import BadInput, JournalError
+from journal.quote.takeoff import take_off
+from journal.records.queries import plans
+from journal.records.queries import projects as project_records
+from journal.records.queries.plans import FeatureRow, OperationRow, PartRow
+from journal.records.words import LaminatedAlong
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date, datetime
+
+    from sqlalchemy.orm import Session
+
+    from journal.build.stock import StockBook
+    from journal.quote.takeoff import ShopRules
+    from journal.records.queries.plans import PlanHead, PlanRow
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What was kept: the plan version, and why no operations could be worked out from it, if so."""
+
+    plan: PlanRow
+    trouble: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """Why a part cannot be made yet, and what would do; no label when it is not about one part."""
+
+    label: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class PartPage:
+    """A project's parts as a page shows them."""
+
+    parts: tuple[Part, ...]
+    version: int
+    history: tuple[PlanHead, ...]
+
+
+def current(session: Session, project_id: int) -> tuple[Part, ...]:
+    """A project's parts, in their order."""
+    return tuple(_part(row) for row in plans.parts(session, project_id))
+
+
+def page(session: Session, project_id: int) -> PartPage:
+    """A project's parts, and the versions they can go back to."""
+    history = plans.plan_history(session, project_id)
+    return PartPage(current(session, project_id), history[0].version if history else 0, history)
+
+
+def keep(
+    session: Session,
+    project_id: int,
+    listed: Sequence[Part],
+    *,
+    reason: str,
+    now: datetime,
+    read_version: int | None = None,
+) -> Kept:
+    """Keep a part list as the next version of the plan, with the operations that follow from it.
+
+    A list that cannot be built yet (a stock without a price, a part too thick) is kept all the same, and says why.
+
+    Raises:
+        BadInput: two parts with one label.
+        Conflict: somebody else changed the list since `read_version`.
+    """
+    _refuse_same_labels(listed)
+    operations, trouble = _operations(session, project_id, listed, now)
+    rows = [_row(part) for part in listed]
+    plan = plans.save_parts(session, project_id, rows, operations, reason=reason, now=now, read_version=read_version)
+    return Kept(plan, trouble)
+
+
+def take_list(
+    session: Session,
+    project_id: int,
+    content: bytes | str,
+    *,
+    source: str,
+    now: datetime,
+    add: bool = False,
+    read_version: int | None = None,
+) -> tuple[Kept, Reading]:
+    """Take a pasted or uploaded part list whole, in place of the parts there or added to them.
+
+    A part with the label of one that is there keeps that one's identity, so its history goes on.
+
+    Raises:
+        BadRows: naming every bad cell; nothing is taken.
+    """
+    system = read_shop(session, now.date()).system
+    reading = read(content, source=source, system=system)
+    taken = reading.taken()
+    there = {part.label.casefold(): part for part in current(session, project_id)}
+    named = [replace(p, uid=there[p.label.casefold()].uid) if p.label.casefold() in there else p for p in taken]
+    if add:
+        new = {part.label.casefold() for part in named}
+        named = [*(part for label, part in there.items() if label not in new), *named]
+    reason = f"{'added from' if add else 'taken from'} {source}"
+    return keep(session, project_id, named, reason=reason, now=now, read_version=read_version), reading
+
+
+def undo(session: Session, project_id: int, *, now: datetime) -> PlanRow:
+    """Go back to the version before the newest; that is a change too, and can be undone.
+
+    Raises:
+        BadInput: there is nothing to go back to.
+    """
+    history = plans.plan_history(session, project_id)
+    if len(history) < 2:
+        raise BadInput("undo", "", "an earlier version of the part list; there is none")
+    return plans.restore_plan(session, project_id, history[1].version, now=now)
+
+
+def restore(session: Session, project_id: int, version: int, *, now: datetime) -> PlanRow:
+    """Go back to any version."""
+    return plans.restore_plan(session, project_id, version, now=now)
+
+
+def troubles(session: Session, project_id: int, today: date) -> tuple[Trouble, ...]:
+    """What stands in the way of building the parts as they stand, part by part; nothing for no parts."""
+    listed = current(session, project_id)
+    if not listed:
+        return ()
+    project = project_records.get_project(session, project_id)
+    shop = read_shop(session, today)
+    try:
+        rules = shop.rules(Work(project.adhesive or "", project.finish or "", project.coats))
+        found = [trouble for part in listed if (trouble := _trouble(part, shop.book(), rules, project.benches))]
+        if not found:
+            take_off(listed, shop.book(), rules, benches=project.benches)
+    except JournalError as refused:
+        return (Trouble("", str(refused)),)
+    return tuple(found)
+
+
+def _trouble(part: Part, book: StockBook, rules: ShopRules, benches: int) -> Trouble | None:
+    try:
+        mill(part, book, rules.milling, benches=benches)
+    except JournalError as refused:
+        return Trouble(part.label, str(refused).removeprefix(f"{part.label}: "))
+    return None
+
+
+def _refuse_same_labels(listed: Sequence[Part]) -> None:
+    seen: set[str] = set()
+    for part in listed:
+        if part.label.casefold() in seen:
+            raise BadInput("label", part.label, "a label no other part has; raise its qty instead")
+        seen.add(part.label.casefold())
+
+
+def _operations(
+    session: Session, project_id: int, listed: Sequence[Part], now: datetime
+) -> tuple[list[OperationRow], str]:
+    if not listed:
+        return [], ""
+    project = project_records.get_project(session, project_id)
+    shop = read_shop(session, now.date())
+    work = Work(project.adhesive or "", project.finish or "", project.coats)
+    try:
+        takeoff = take_off(listed, shop.book(), shop.rules(work), benches=project.benches)
+    except JournalError as trouble:
+        return [], str(trouble)
+    return [OperationRow(task.code, round(task.quantity, 6), task.setups) for task in takeoff.tasks], ""
+
+
+def _part(row: PartRow) -> Part:
+    return Part(
+        label=row.label,
+        quantity=row.quantity,
+        thickness_nm=row.thickness_nm,
+        width_nm=row.width_nm,
+        length_nm=row.length_nm,
+        stock=row.stock_code,
+        strips=row.strips,
+        along=Along(row.laminated_along.value),
+        faces=parse_faces(", ".join(row.faces)),
+        features=tuple(Feature(f.feature, f.count or 0, f.length_nm or 0) for f in row.features),
+        uid=row.uid,
+        note=row.note,
+    )
+
+
+def _row(part: Part) -> PartRow:
+    return PartRow(
+        label=part.label,
+        quantity=part.quantity,
+        thickness_nm=part.thickness_nm,
+        width_nm=part.width_nm,
+        length_nm=part.length_nm,
+        stock_code=part.stock,
+        strips=part.strips,
+        laminated_along=LaminatedAlong(part.along.value),
+        faces=tuple(word.strip() for word in str(part.faces).split(",")),
+        note=part.note,
+        features=tuple(FeatureRow(f.word, f.count or None, f.length_nm or None) for f in part.features),
+        uid=part.uid,
+    )

@@ -1,0 +1,420 @@
+"""The shop as the sums need it: its rules, its stock book, its prices and rates.
+
+Everything comes from the journal where the shop has said it, and from the starting tables where it has not.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cache
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from journal import reference, units
+from journal.build.finishing import FinishRules
+from journal.build.gluing import GlueRules
+from journal.build.milling import MillingRules
+from journal.build.steps import WorkRules
+from journal.build.stock import Dimensional, Offer, Rough, Sheet, Stock, StockBook
+from journal.errors import BadInput, MissingReference
+from journal.quote.costing import Rates, Supplies, Supply
+from journal.quote.risk import Uncertainty
+from journal.quote.takeoff import ShopRules
+from journal.records.engine import reading, writing
+from journal.records.queries import shop as shop_records
+from journal.records.queries import stock as stock_records
+from journal.records.queries.shop import MachineRow, ShopRow
+from journal.records.queries.stock import ItemRow, PricedItem, PriceRow
+from journal.records.words import PricePer, StockForm
+from journal.reference.prices import StartPrice, start_prices
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from sqlalchemy import Engine
+    from sqlalchemy.orm import Session
+
+# A price with this note is nobody's price yet: it came with the program.
+STARTING = "starting assumption"
+_STARTING_DAY = date(2026, 1, 1)
+
+Allowances = dict[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """What a commission says about how it is made, where it differs from the shop's habits; empty means the habit."""
+
+    adhesive: str = ""
+    finish: str = ""
+    coats: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ShopView:
+    """One moment of the shop.
+
+    Attributes:
+        row: name, units, money, wage, margin and the like.
+        allowances: every setting by key, the shop's own or the starting one.
+        machines: cents an hour and capacities.
+        items: everything it buys, with the prices in force.
+    """
+
+    row: ShopRow
+    allowances: Mapping[str, float]
+    machines: tuple[MachineRow, ...]
+    items: tuple[PricedItem, ...]
+
+    @property
+    def system(self) -> units.System:
+        """Inches or millimetres."""
+        return units.System(self.row.system.value)
+
+    @property
+    def currency(self) -> units.Currency:
+        """The shop's money."""
+        return units.currency(self.row.currency)
+
+    def book(self) -> StockBook:
+        """What lumber and sheets it buys."""
+        stocks = [stock for item in self.items if (stock := _stock(item)) is not None]
+        return StockBook(tuple(stocks), self.row.default_species)
+
+    def rules(self, work: Work) -> ShopRules:
+        """How it works, for one commission."""
+        allowed = self.allowances
+        return ShopRules(
+            milling=self._milling(),
+            glue=self._glue(work.adhesive or self.row.default_adhesive),
+            finish=self._finish(work),
+            work=self._work(),
+            reject_dimensional=allowed["reject_softwood"],
+            reject_rough=allowed["reject_hardwood"],
+            reject_sheet=allowed["reject_sheet"],
+        )
+
+    def rates(self) -> Rates:
+        """What an hour costs, and the margin."""
+        costs = {kind: machine.cost_cents_per_hour for kind, machine in reference.machines().items()}
+        costs.update({machine.kind: machine.cost_cents_per_hour for machine in self.machines})
+        return Rates(
+            wage_cents_per_hour=self.row.wage_cents_per_hour,
+            overhead_cents_per_hour=self.row.overhead_cents_per_hour,
+            machine_cents_per_hour=MappingProxyType(costs),
+            consumables_share=self.allowances["consumables_share"],
+            margin=self.row.margin_bp / 10_000,
+            confidence=self.row.confidence_pct / 100,
+            currency=self.currency,
+            rounding_cents=self.row.rounding_cents,
+        )
+
+    def uncertainty(self) -> Uncertainty:
+        """How far things may be off."""
+        allowed = self.allowances
+        return Uncertainty(
+            price=allowed["price_spread"],
+            yield_=allowed["yield_sd"],
+            glue=allowed["glue_spread_sd"],
+            finish=allowed["finish_spread_sd"],
+            unplanned_mean=allowed["unplanned_share"],
+            unplanned_sd=allowed["unplanned_sd"],
+        )
+
+    def supplies(self, work: Work) -> Supplies:
+        """Glue, finish and hardware with their prices."""
+        by_class: dict[tuple[StockForm, str], Supply] = {}
+        for priced in self.items:
+            if priced.prices and priced.item.class_key:
+                by_class.setdefault((priced.item.form, priced.item.class_key), _supply(priced))
+        hardware = {key: supply for (form, key), supply in by_class.items() if form is StockForm.HARDWARE}
+        return Supplies(
+            glue=by_class.get((StockForm.ADHESIVE, work.adhesive or self.row.default_adhesive)),
+            finish=by_class.get((StockForm.FINISH, work.finish or self.row.default_finish)),
+            hardware=MappingProxyType(hardware),
+        )
+
+    def _capacity(self, kind: str, field: str) -> int:
+        mine = [value for machine in self.machines if machine.kind == kind and (value := getattr(machine, field))]
+        if self.machines:
+            return max(mine, default=0)
+        return getattr(reference.machines()[kind], field) or 0
+
+    def _milling(self) -> MillingRules:
+        allowed = {key: int(value) for key, value in self.allowances.items()}
+        endless = units.feet(1000)
+        return MillingRules(
+            thickness_steps=(
+                (allowed["thickness_short_up_to"], allowed["thickness_short"]),
+                (allowed["thickness_medium_up_to"], allowed["thickness_medium"]),
+                (endless, allowed["thickness_long"]),
+            ),
+            segment_extra_nm=allowed["segment_extra"],
+            end_trim_nm=allowed["end_trim"],
+            kerf_rip_nm=allowed["kerf_rip"],
+            kerf_crosscut_nm=allowed["kerf_crosscut"],
+            eased_edge_nm=allowed["eased_edge"],
+            edge_jointing_nm=allowed["edge_jointing"],
+            flatten_glued_nm=allowed["flatten_glued_face"],
+            glued_edge_nm=allowed["glued_edge"],
+            section_joint_nm=allowed["section_joint"],
+            slab_trim_nm=allowed["slab_length_trim"],
+            jointer_width_nm=self._capacity("jointer", "max_width_nm"),
+            planer_width_nm=self._capacity("thickness planer", "max_width_nm"),
+            crosscut_width_nm=self._capacity("crosscut saw", "max_width_nm"),
+            shortest_nm=max(
+                self._capacity("jointer", "min_length_nm"), self._capacity("thickness planer", "min_length_nm")
+            ),
+        )
+
+    def _glue(self, key: str) -> GlueRules:
+        known = reference.adhesives()
+        if key not in known:
+            raise MissingReference("glue", key, tuple(known))
+        return GlueRules(
+            spread_ml_m2=known[key].spread_ml_m2,
+            waste=self.allowances["glue_waste_factor"],
+            clamp_spacing_nm=int(self.allowances["clamp_spacing"]),
+            joint_area_nm2=round(self.allowances["joint_glue_area_in2"] * units.NM_PER_INCH**2),
+        )
+
+    def _finish(self, work: Work) -> FinishRules:
+        key = work.finish or self.row.default_finish
+        known = reference.finishes()
+        if key not in known:
+            raise MissingReference("finish", key, tuple(known))
+        found = known[key]
+        waste = self.allowances["finish_waste_factor"]
+        return FinishRules(
+            coverage_first_ft2_gal=found.coverage_first_ft2_gal / waste,
+            coverage_later_ft2_gal=found.coverage_later_ft2_gal / waste,
+            end_grain_factor=found.end_grain_factor,
+            coats=found.coats if work.coats is None else work.coats,
+            wipe_off=found.wipe_off,
+        )
+
+    def _work(self) -> WorkRules:
+        allowed = self.allowances
+        return WorkRules(
+            joint_face_passes=int(allowed["joint_face_passes"]),
+            joint_edge_passes=int(allowed["joint_edge_passes"]),
+            plane_depth_nm=int(allowed["plane_depth"]),
+            mill_again_passes=int(allowed["mill_again_passes"]),
+            section_passes=int(allowed["section_passes"]),
+            grits=int(allowed["sanding_grits"]),
+            moves_per_bench=int(allowed["moves_per_bench"]),
+            shop_day_hours=allowed["shop_day_minutes"] / 60,
+            has_planer=bool(self._capacity("thickness planer", "max_width_nm")),
+        )
+
+
+def read_shop(session: Session, today: date) -> ShopView:
+    """The shop as the journal knows it. A constant number of queries."""
+    items = stock_records.stock_items(session, today)
+    typed = {key: (setting.value, setting.unit) for key, setting in shop_records.settings(session).items()}
+    return ShopView(
+        row=shop_records.get_shop(session),
+        allowances=MappingProxyType(allowances(typed)),
+        machines=shop_records.machines(session),
+        items=items or start_items(),
+    )
+
+
+def how_shown(session: Session) -> tuple[str, units.System, units.Currency]:
+    """The shop's name, its units of length and its money."""
+    row = shop_records.get_shop(session)
+    return row.name, units.System(row.system.value), units.currency(row.currency)
+
+
+@cache
+def start_shop() -> ShopView:
+    """A shop that has said nothing about itself yet."""
+    return ShopView(row=ShopRow(), allowances=MappingProxyType(allowances({})), machines=(), items=start_items())
+
+
+def set_up(engine: Engine, today: date) -> None:
+    """Give an empty journal the starting stock and prices, marked as such; a journal that has stock is left alone."""
+    with reading(engine) as session:
+        if stock_records.stock_items(session, today) or stock_records.stock_items(session, today, archived=True):
+            return
+    with writing(engine) as session:
+        for priced in start_items():
+            item = stock_records.save_item(session, priced.item)
+            for price in priced.prices:
+                stock_records.add_price(session, replace(price, item_id=item.id))
+
+
+def allowances(typed: Mapping[str, tuple[str, str]]) -> Allowances:
+    """Every setting by key, in the unit of its table (lengths in nm); `typed` holds (value, unit) of changed ones.
+
+    Raises:
+        BadInput: a changed setting that cannot be read.
+    """
+    found: Allowances = {key: entry.value for key, entry in reference.allowances().items()}
+    for key, (value, _unit) in typed.items():
+        if key in found:
+            found[key] = read_allowance(key, value)
+    return found
+
+
+def read_allowance(key: str, text: str, system: units.System = units.System.INCH) -> float:
+    """One setting as typed: a length for lengths, a number or a percentage otherwise, inside the table's range.
+
+    Raises:
+        MissingReference: no such setting.
+        BadInput: not readable, or outside the range that makes sense; says the range.
+    """
+    entry = reference.allowance(key)
+    name = entry.meaning
+    if entry.unit == "nm":
+        value = float(units.parse_length(text, system=system, field=name, allow_zero=True))
+        low, high = (units.format_length(int(end), system) for end in (entry.low, entry.high))
+    else:
+        cleaned = text.strip().removesuffix("%").strip()
+        try:
+            value = float(cleaned)
+        except ValueError:
+            raise BadInput(name, text, f"a number from {entry.low:g} to {entry.high:g}") from None
+        value = value / 100 if text.strip().endswith("%") else value
+        low, high = f"{entry.low:g}", f"{entry.high:g}"
+    if not entry.low <= value <= entry.high:
+        raise BadInput(name, text, f"{low} to {high}")
+    return value
+
+
+@cache
+def start_items() -> tuple[PricedItem, ...]:
+    """The starting stock and prices, in the order of their table; every price carries the note STARTING."""
+    grouped: dict[str, list[StartPrice]] = {}
+    for row in start_prices():
+        grouped.setdefault(row.code, []).append(row)
+    return tuple(_start_item(rows) for rows in grouped.values())
+
+
+def _start_item(rows: Sequence[StartPrice]) -> PricedItem:
+    first = rows[0]
+    thickness, width, length = _start_sizes(first)
+    item = ItemRow(
+        code=first.code,
+        form=StockForm(first.form),
+        species=first.species or None,
+        nominal=first.nominal or None,
+        thickness_nm=thickness,
+        width_nm=width,
+        length_nm=length,
+        container_ml=first.container_ml,
+        class_key=first.class_key or None,
+    )
+    prices = tuple(
+        PriceRow(
+            item_id=0,
+            price_cents=row.price_cents,
+            per=PricePer(row.per),
+            on_date=_STARTING_DAY,
+            length_nm=row.length_nm,
+            note=STARTING,
+        )
+        for row in rows
+    )
+    return PricedItem(item, prices)
+
+
+def _start_sizes(row: StartPrice) -> tuple[int | None, int | None, int | None]:
+    if row.form == "dimensional":
+        thickness, width = row.nominal.split("x")
+        return (*reference.dressed(thickness, width), None)
+    if row.form == "rough":
+        return reference.hardwood_quarters()[row.nominal].rough_nm, row.usual_width_nm, row.usual_length_nm
+    if row.form == "sheet":
+        sheet = reference.sheet_goods()[row.class_key]
+        return sheet.thickness_nm, sheet.width_nm, sheet.length_nm
+    return None, None, None
+
+
+def _stock(priced: PricedItem) -> Stock | None:
+    """A stock item as the build room knows it; None for what is not wood, or has no price."""
+    item = priced.item
+    if not priced.prices or item.thickness_nm is None:
+        return None
+    if item.form is StockForm.DIMENSIONAL:
+        return _dimensional(priced)
+    if item.form is StockForm.ROUGH:
+        return Rough(
+            code=item.code,
+            species=item.species or "",
+            quarter=item.nominal or "",
+            thickness_nm=item.thickness_nm,
+            offer=_offer(priced.prices[0]),
+            usual_width_nm=item.width_nm or units.inches(7),
+            usual_length_nm=item.length_nm or units.feet(9),
+        )
+    if item.form is StockForm.SHEET:
+        kind = reference.sheet_goods().get(item.class_key or "")
+        return Sheet(
+            code=item.code,
+            kind=kind.kind if kind else item.code,
+            thickness_nm=item.thickness_nm,
+            width_nm=item.width_nm or units.feet(4),
+            length_nm=item.length_nm or units.feet(8),
+            offer=_offer(priced.prices[0]),
+            density_kg_m3=kind.density_kg_m3 if kind else 600.0,
+            grain=bool(kind and kind.grained),
+            nominal_thickness_nm=_nominal_sheet(kind.nominal) if kind else 0,
+        )
+    return None
+
+
+def _nominal_sheet(nominal: str) -> int:
+    return units.parse_length(nominal)
+
+
+def _dimensional(priced: PricedItem) -> Dimensional | None:
+    item = priced.item
+    nominal = (item.nominal or item.code.split()[0]).lower().replace("×", "x")
+    thickness, _, width = nominal.partition("x")
+    offers = []
+    for price in priced.prices:
+        if price.per is PricePer.FOOT and price.length_nm is None:
+            offers += [_by_the_foot(price, length_nm) for length_nm in reference.lengths_sold("softwood")]
+        elif price.length_nm is not None:
+            offers.append(_offer(price))
+    if not offers or item.width_nm is None or item.thickness_nm is None:
+        return None
+    return Dimensional(
+        code=item.code,
+        species=item.species or "",
+        nominal=nominal,
+        thickness_nm=item.thickness_nm,
+        width_nm=item.width_nm,
+        nominal_thickness_nm=_nominal(thickness, item.thickness_nm),
+        nominal_width_nm=_nominal(width, item.width_nm),
+        offers=tuple(sorted(offers, key=lambda offer: offer.length_nm)),
+    )
+
+
+def _nominal(text: str, dressed_nm: int) -> int:
+    try:
+        return units.parse_length(text)
+    except BadInput:
+        return dressed_nm
+
+
+def _offer(price: PriceRow) -> Offer:
+    return Offer(price.price_cents, None if price.note == STARTING else price.on_date, price.length_nm or 0)
+
+
+def _by_the_foot(price: PriceRow, length_nm: int) -> Offer:
+    whole = _offer(price)
+    return Offer(units.round_half_up(whole.price_cents * units.to_feet(length_nm)), whole.on, length_nm)
+
+
+def _supply(priced: PricedItem) -> Supply:
+    price = priced.prices[0]
+    return Supply(
+        code=priced.item.code,
+        price_cents=price.price_cents,
+        container_ml=priced.item.container_ml or 0.0,
+        on=None if price.note == STARTING else price.on_date,
+        on_hand_ml=priced.item.on_hand,
+    )
