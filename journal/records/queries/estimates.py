@@ -47,6 +47,12 @@ def estimates(session: Session, project_id: int) -> tuple[EstimateHead, ...]:
     )
 
 
+def given(session: Session, project_id: int) -> tuple[EstimateRow, ...]:
+    """The estimates of a project with their text, newest first, each checked against its checksum. One statement."""
+    query = select(Estimate).where(Estimate.project_id == project_id)
+    return tuple(_value(row) for row in session.scalars(query.order_by(Estimate.made_at.desc(), Estimate.id.desc())))
+
+
 def get_estimate(session: Session, estimate_id: int) -> EstimateRow:
     """One estimate, checked against its checksum; MissingReference when there is none."""
     row = session.get(Estimate, estimate_id)

@@ -1,0 +1,240 @@
+"""The commands: thin, one an errand. What imports slowly is imported where it is used, so that --help is quick.
+
+A refusal goes to standard error in plain words and ends with exit code 2.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from journal import __version__
+from journal.errors import JournalError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from contextlib import AbstractContextManager
+    from datetime import date, datetime
+
+    from sqlalchemy import Engine
+    from sqlalchemy.orm import Session
+
+    from journal.desk.shop import ShopView
+    from journal.pace.model import Calibration
+
+# Our matrices are small; more threads only fight with each other. numpy reads this once, when it is first imported.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+PORT = 8460
+_FOLDER = click.Path(file_okay=False, path_type=Path)
+_FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
+
+
+class _Commands(click.Group):
+    """A group that turns our own errors into one plain message."""
+
+    def invoke(self, ctx: click.Context) -> Any:  # noqa: ANN401 - click's own signature
+        try:
+            return super().invoke(ctx)
+        except JournalError as refused:
+            click.echo(f"journal: {refused}", err=True)
+            ctx.exit(2)
+
+
+@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="journal")
+def main() -> None:
+    """The memory and the arithmetic of a small shop that builds heavy benches to order."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")  # a terminal without ½ shows a question mark, not a traceback
+
+
+def _data_option(function: Callable[..., Any]) -> Callable[..., Any]:
+    text = "Folder of the journal; otherwise JOURNAL_DATA, otherwise the usual place for a user's data."
+    return click.option("--data", type=_FOLDER, metavar="DIR", help=text)(function)
+
+
+def _json_option(function: Callable[..., Any]) -> Callable[..., Any]:
+    return click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")(function)
+
+
+@main.command()
+@click.argument("parts_file", metavar="PARTS.csv", type=_FILE)
+@click.option("--benches", type=click.IntRange(1, 1000), default=1, show_default=True, help="How many alike.")
+@click.option("--glue", metavar="CLASS", default="", help="Class of glue, as in shared/adhesives.csv.")
+@click.option("--finish", metavar="CLASS", default="", help="Class of finish, as in shared/finishes.csv.")
+@click.option("--coats", type=click.IntRange(0, 20), help="Coats of it; 0 leaves the wood bare.")
+@click.option("--price", metavar="AMOUNT", help="Say what this price would mean.")
+@_data_option
+@_json_option
+def estimate(
+    parts_file: Path,
+    benches: int,
+    glue: str,
+    finish: str,
+    coats: int | None,
+    price: str | None,
+    data: Path | None,
+    as_json: bool,
+) -> None:
+    """What a part list will take: boards, glue, finish, hours, money, and the price that follows."""
+    from journal import units
+    from journal.build.part_list import read
+    from journal.desk import estimate as desk
+    from journal.desk.shop import Work
+
+    shop, calibration = _shop(data)
+    reading = read(parts_file.read_bytes(), source=parts_file.name, system=shop.system)
+    work = Work(adhesive=glue, finish=finish, coats=coats)
+    made = desk.estimate_parts(reading.taken(), shop, calibration, benches=benches, work=work)
+    asked = units.parse_money(price, shop.currency) if price else None
+    if as_json:
+        _print_json(desk.as_json(made))
+        return
+    from journal.cli.show import show_estimate
+
+    for note in reading.notes:
+        click.echo(f"Read so: {note}", err=True)
+    show_estimate(made, title=parts_file.name, price_cents=asked, calibration=calibration)
+
+
+@main.command()
+@click.option("--from", "log_file", metavar="LOG.csv", type=_FILE, help="Learn from this log alone.")
+@click.option("--predict", "plan_file", metavar="PLAN.csv", type=_FILE, help="Say what this plan would take.")
+@_data_option
+@_json_option
+def paces(
+    log_file: Path | None,
+    plan_file: Path | None,
+    data: Path | None,
+    as_json: bool,
+) -> None:
+    """What the logs teach: minutes for each unit of every operation, and how sure that is."""
+    from journal.desk import paces as desk
+    from journal.desk.paces import Taught
+
+    if log_file:
+        taught = desk.from_file(log_file, _today())
+    else:
+        taught = _with_journal(
+            data, lambda session: desk.learn(session, _today()), lambda: Taught.of_the_book(_today())
+        )
+    for warning in taught.warnings:
+        click.echo(f"Note: {warning}", err=True)
+    if as_json:
+        _print_json(desk.as_json(taught, plan_file))
+        return
+    from journal.cli.show import show_paces
+
+    show_paces(taught, desk.as_json(taught, plan_file))
+
+
+@main.command()
+@click.option("--no-serve", is_flag=True, help="Only print the estimate.")
+@click.option("--host", default="127.0.0.1", show_default=True, help="Address to answer on.")
+@click.option("--port", type=click.IntRange(1, 65535), default=PORT, show_default=True)
+@_data_option
+def demo(no_serve: bool, host: str, port: int, data: Path | None) -> None:
+    """Set up the demo shop beside your own journal, print the estimate of its newest commission, and serve it."""
+    from journal.cli.show import show_estimate
+    from journal.desk.demo import open_demo
+    from journal.desk.estimate import estimate_project
+    from journal.records.engine import reading
+
+    engine, folder, commission = open_demo(data, now=_now())
+    with reading(engine) as session:
+        found = estimate_project(session, commission, _today())
+    show_estimate(found.made, title=found.project.title, calibration=found.calibration)
+    click.echo(f"\nThe demo shop is in {folder}")
+    if no_serve:
+        engine.dispose()
+        return
+    _serve(engine, folder, host, port, path=f"/projects/{commission}/price")
+
+
+@main.command()
+@click.option("--host", default="127.0.0.1", show_default=True, help="Address to answer on.")
+@click.option("--port", type=click.IntRange(1, 65535), default=PORT, show_default=True)
+@_data_option
+def serve(host: str, port: int, data: Path | None) -> None:
+    """Serve the journal's pages on this computer."""
+    from journal.desk.shop import set_up
+    from journal.records.engine import data_folder, database_url, open_engine
+    from journal.records.migrate import ensure_current
+
+    folder = data_folder(data)
+    engine = open_engine(database_url(folder))
+    ensure_current(engine)
+    set_up(engine, _today())
+    _serve(engine, folder, host, port)
+
+
+def _serve(engine: Engine, folder: Path, host: str, port: int, path: str = "/") -> None:
+    from journal.cli.server import run
+    from journal.web import create_app
+
+    app = create_app(data=folder, engine=engine)
+    run(app, host, port, started=lambda address: click.echo(f"Open {address}{path}\nStop with Ctrl+C."))
+
+
+def _today() -> date:
+    from datetime import date
+
+    return date.today()  # noqa: DTZ011 - the day on this computer's clock is the shop's day
+
+
+def _now() -> datetime:
+    from datetime import UTC, datetime
+
+    return datetime.now(UTC)
+
+
+def _shop(data: Path | None) -> tuple[ShopView, Calibration]:
+    """The shop and its paces, from its journal or, where there is none yet, from the starting tables."""
+    from journal.desk.paces import learn, untaught
+    from journal.desk.shop import read_shop, start_shop
+
+    today = _today()
+    return _with_journal(
+        data,
+        lambda session: (read_shop(session, today), learn(session, today).calibration),
+        lambda: (start_shop(), untaught(today)),
+    )
+
+
+def _with_journal(data: Path | None, ask: Callable[[Session], Any], otherwise: Callable[[], Any]) -> Any:  # noqa: ANN401
+    """Ask the journal if there is one; a question does not make one."""
+    from journal.records.engine import reading
+
+    engine = _engine_if_there(data)
+    if engine is None:
+        return otherwise()
+    session_of: AbstractContextManager[Session] = reading(engine)
+    try:
+        with session_of as session:
+            return ask(session)
+    finally:
+        engine.dispose()
+
+
+def _engine_if_there(data: Path | None) -> Engine | None:
+    from journal.records.engine import data_folder, database_url, open_engine, sqlite_file
+    from journal.records.migrate import ensure_current
+
+    engine = open_engine(database_url(data_folder(data)))
+    path = sqlite_file(engine)
+    if path is not None and not path.exists():
+        return None
+    ensure_current(engine)
+    return engine
+
+
+def _print_json(value: dict[str, Any]) -> None:
+    import json
+
+    click.echo(json.dumps(value, ensure_ascii=False, indent=1))
