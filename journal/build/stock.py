@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from difflib import SequenceMatcher
 from typing import TYPE_CHECKING, TypeAlias
 
 from journal import reference
@@ -107,9 +108,14 @@ class StockBook:
             return tuple(exact[:1])
         found = [s for s in self.stocks if all(any(_same(w, have) for have in _names(s)) for w in wanted)]
         if not found:
-            raise MissingReference("stock", text, self.codes)
+            raise MissingReference("stock", text, self._nearest(text))
         usual = [s for s in found if not isinstance(s, Sheet) and s.species == self.usual_species]
         return tuple(usual or found)
+
+    def _nearest(self, text: str) -> tuple[str, ...]:
+        """Every code, the most alike first."""
+        wanted = " ".join(_words(text))
+        return tuple(sorted(self.codes, key=lambda code: -SequenceMatcher(None, wanted, " ".join(_words(code))).ratio()))
 
     @property
     def codes(self) -> tuple[str, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import deque
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -71,8 +72,36 @@ def estimate_project(session: Session, project_id: int, today: date) -> ProjectE
     shop = read_shop(session, today)
     calibration = paces.learn(session, today).calibration
     work = work_of(project)
-    made = estimate_parts(parts.current(session, project_id), shop, calibration, benches=project.benches, work=work)
+    made = _remembered(_Inputs(parts.current(session, project_id), shop, calibration, project.benches, work))
     return ProjectEstimate(project, shop, calibration, made, work)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Inputs:
+    listed: tuple[Part, ...]
+    shop: ShopView
+    calibration: Calibration
+    benches: int
+    work: Work
+
+    def same_as(self, other: _Inputs) -> bool:
+        """Whether they lead to the same estimate; the calibration is one object as long as the logs are the same."""
+        mine, others = ((x.listed, x.shop, x.benches, x.work) for x in (self, other))
+        return self.calibration is other.calibration and mine == others
+
+
+# A page is opened, prices are tried on it, the estimate is kept: the same draws each time.
+_recent: deque[tuple[_Inputs, Estimate]] = deque(maxlen=8)
+
+
+def _remembered(inputs: _Inputs) -> Estimate:
+    """The estimate, worked out once for the same inputs: the draws have one seed, so it could not differ."""
+    for known, made in tuple(_recent):
+        if known.same_as(inputs):
+            return made
+    made = estimate_parts(inputs.listed, inputs.shop, inputs.calibration, benches=inputs.benches, work=inputs.work)
+    _recent.append((inputs, made))
+    return made
 
 
 def work_of(project: ProjectRow) -> Work:

@@ -37,9 +37,9 @@ class Kept:
 
 @dataclass(frozen=True, slots=True)
 class Trouble:
-    """Why a part cannot be made yet, and what would do; no label when it is not about one part."""
+    """Why parts cannot be made yet, and what would do; no labels when no part is to blame."""
 
-    label: str
+    labels: tuple[str, ...]
     why: str
 
 
@@ -134,7 +134,7 @@ def restore(session: Session, project_id: int, version: int, *, now: datetime) -
 
 
 def troubles(session: Session, project_id: int, today: date) -> tuple[Trouble, ...]:
-    """What stands in the way of building the parts as they stand, part by part; nothing for no parts."""
+    """What stands in the way of building the parts as they stand, each reason once; nothing for no parts."""
     listed = current(session, project_id)
     if not listed:
         return ()
@@ -142,20 +142,23 @@ def troubles(session: Session, project_id: int, today: date) -> tuple[Trouble, .
     shop = read_shop(session, today)
     try:
         rules = shop.rules(Work(project.adhesive or "", project.finish or "", project.coats))
-        found = [trouble for part in listed if (trouble := _trouble(part, shop.book(), rules, project.benches))]
+        found = _cannot_be_milled(listed, shop.book(), rules, project.benches)
         if not found:
             take_off(listed, shop.book(), rules, benches=project.benches)
     except JournalError as refused:
-        return (Trouble("", str(refused)),)
-    return tuple(found)
+        return (Trouble((), str(refused)),)
+    return tuple(Trouble(tuple(labels), why) for why, labels in found.items())
 
 
-def _trouble(part: Part, book: StockBook, rules: ShopRules, benches: int) -> Trouble | None:
-    try:
-        mill(part, book, rules.milling, benches=benches)
-    except JournalError as refused:
-        return Trouble(part.label, str(refused).removeprefix(f"{part.label}: "))
-    return None
+def _cannot_be_milled(listed: Sequence[Part], book: StockBook, rules: ShopRules, benches: int) -> dict[str, list[str]]:
+    """The labels of the parts that cannot be milled, by the reason."""
+    found: dict[str, list[str]] = {}
+    for part in listed:
+        try:
+            mill(part, book, rules.milling, benches=benches)
+        except JournalError as refused:
+            found.setdefault(str(refused).removeprefix(f"{part.label}: "), []).append(part.label)
+    return found
 
 
 def _refuse_same_labels(listed: Sequence[Part]) -> None:

@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 
 # A price with this note is nobody's price yet: it came with the program.
 STARTING = "starting assumption"
-_STARTING_DAY = date(2026, 1, 1)
+_STARTING_DAY = date(2000, 1, 1)  # long ago, so that any price somebody saw is newer
 
 Allowances = dict[str, float]
 
@@ -221,10 +221,22 @@ def read_shop(session: Session, today: date) -> ShopView:
     )
 
 
-def how_shown(session: Session) -> tuple[str, units.System, units.Currency]:
-    """The shop's name, its units of length and its money."""
+@dataclass(frozen=True, slots=True)
+class HowShown:
+    """How this shop reads and shows figures; a time zone left blank is that of the computer."""
+
+    name: str
+    system: units.System
+    currency: units.Currency
+    denominator: int
+    time_zone: str
+
+
+def how_shown(session: Session) -> HowShown:
+    """The shop's name and its ways with figures."""
     row = shop_records.get_shop(session)
-    return row.name, units.System(row.system.value), units.currency(row.currency)
+    zone = row.time_zone if row.version else ""
+    return HowShown(row.name, units.System(row.system.value), units.currency(row.currency), row.denominator, zone)
 
 
 @cache

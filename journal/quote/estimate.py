@@ -197,7 +197,7 @@ def _forecasts(tasks: Sequence[Task], minutes: Floats, calibration: Calibration)
     found = []
     for column, task in enumerate(tasks):
         operation = book[task.code]
-        belief = calibration.pace(task.code)
+        logs, stage_logs = calibration.logs_of(task.code)
         found.append(
             OperationForecast(
                 code=task.code,
@@ -209,8 +209,8 @@ def _forecasts(tasks: Sequence[Task], minutes: Floats, calibration: Calibration)
                 minutes=Spread(*(float(q) for q in quantiles[:, column])),
                 mean_minutes=float(minutes[:, column].mean()),
                 book_minutes=task.baseline_minutes,
-                logs=belief.logs,
-                stage_logs=belief.stage_logs,
+                logs=logs,
+                stage_logs=stage_logs,
                 share=shares[column],
                 working=task.working,
             )

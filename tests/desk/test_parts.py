@@ -1,5 +1,6 @@
 """A project's part list: read, kept, changed, undone."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime
 
 import pytest
@@ -9,7 +10,7 @@ from journal.desk.projects import Asked
 from journal.desk.shop import set_up
 from journal.errors import BadInput, BadRows, Conflict
 from journal.records.engine import reading, writing
-from journal.records.queries import plans
+from journal.records.queries import plans, shop
 
 NOW = datetime(2026, 3, 2, 18, 30, tzinfo=UTC)
 LIST = """label,qty,thickness,width,length,stock,strips,faces,features
@@ -112,3 +113,32 @@ def test_more_benches_make_a_new_plan_with_more_to_do(file_engine, project_id):
         plan = plans.latest_plan(session, project_id)
     assert plan.version == 2
     assert {line.code: line.quantity for line in plan.operations}["bore_large"] == 24
+
+
+def troubles(engine, project_id):
+    with reading(engine) as session:
+        return parts.troubles(session, project_id, NOW.date())
+
+
+def test_each_reason_is_named_once_with_the_parts_it_holds_for(file_engine, project_id):
+    rail = "Rail,2,1 1/4,5,40,4x12 bog oak,1,all,\nSlab,1,9,20,60,2x8 fir,1,all,\n"
+    take(file_engine, project_id, LIST.replace("2x6 fir", "4x12 bog oak") + rail)
+    stock, thick = troubles(file_engine, project_id)
+    assert (stock.labels, thick.labels) == (("Leg", "Rail"), ("Slab",))
+    assert "bog oak" in stock.why
+    assert not thick.why.startswith("Slab")
+
+
+def test_parts_that_can_be_built_and_no_parts_have_no_trouble(file_engine, project_id):
+    assert troubles(file_engine, project_id) == ()
+    take(file_engine, project_id, LIST)
+    assert troubles(file_engine, project_id) == ()
+
+
+def test_trouble_with_the_shop_names_no_part(file_engine, project_id):
+    take(file_engine, project_id, LIST)
+    with writing(file_engine) as session:
+        shop.save_shop(session, replace(shop.get_shop(session), default_finish="moonlight"))
+    (trouble,) = troubles(file_engine, project_id)
+    assert trouble.labels == ()
+    assert "moonlight" in trouble.why

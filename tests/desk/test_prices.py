@@ -8,7 +8,9 @@ from journal.desk import prices
 from journal.desk.shop import set_up
 from journal.errors import BadInput, MissingReference
 from journal.records.engine import reading, writing
+from journal.records.tables import StockItem
 from journal.records.words import StockForm
+from sqlalchemy import update
 
 TODAY = date(2026, 3, 2)
 
@@ -82,8 +84,7 @@ def test_putting_away_what_never_was_is_refused(shop_engine):
 
 def test_a_shop_that_put_everything_away_is_not_filled_again(shop_engine):
     with writing(shop_engine) as session:
-        for stock in prices.listed(session, TODAY):
-            prices.put_away(session, stock.item.id, TODAY)
+        session.execute(update(StockItem).values(archived=True))
     set_up(shop_engine, TODAY)
     with reading(shop_engine) as session:
         assert prices.listed(session, TODAY) == ()

@@ -60,3 +60,11 @@ def test_a_change_made_from_an_old_page_is_refused(file_engine):
         projects.change(session, project.id, Asked("Bench, oak"), read_version=project.version, now=NOW)
     with pytest.raises(Conflict), writing(file_engine) as session:
         projects.change(session, project.id, Asked("Bench, ash"), read_version=project.version, now=NOW)
+
+
+def test_one_project_is_found_or_refused(file_engine):
+    with writing(file_engine) as session:
+        begun = projects.begin(session, Asked("Bench"), now=NOW)
+        assert projects.one(session, begun.id) == begun
+        with pytest.raises(MissingReference):
+            projects.one(session, begun.id + 1)

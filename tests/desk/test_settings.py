@@ -10,7 +10,6 @@ from journal.errors import BadInput, Conflict, MissingReference
 from journal.records.engine import reading, writing
 from journal.records.queries import shop as shop_records
 from journal.records.queries.shop import MachineRow, ShopRow
-
 from tests.factories import TODAY
 
 INCH, METRIC = units.System.INCH, units.System.METRIC

@@ -26,6 +26,7 @@ def test_estimates_are_listed_newest_first(session):
     for day in (0, 2, 1):
         factories.estimate(session, project.id, reason=str(day), now=factories.NOW + timedelta(days=day))
     assert [head.reason for head in estimates.estimates(session, project.id)] == ["2", "1", "0"]
+    assert [row.reason for row in estimates.given(session, project.id)] == ["2", "1", "0"]
 
 
 def test_an_estimate_is_of_a_plan_version_that_is_there(session):

@@ -1,0 +1,97 @@
+"""How a figure reaches a page: each filter is one line over a tested function."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from journal import units
+from journal.web import figures
+from journal.web.state import display
+
+if TYPE_CHECKING:
+    from datetime import date
+    from fractions import Fraction
+
+    from flask import Flask
+
+    from journal.working import Basis, Line
+
+
+def setup(app: Flask) -> None:
+    app.jinja_env.filters.update(FILTERS)
+
+
+def dimension(length_nm: int) -> str:
+    return units.format_length(length_nm, display().system, denominator=display().denominator)
+
+
+def feet(length_nm: int) -> str:
+    return units.format_length(length_nm, display().system, denominator=display().denominator, feet=True)
+
+
+def area(area_nm2: int) -> str:
+    return units.format_area(area_nm2, display().system)
+
+
+def board_feet(volume_nm3: int) -> str:
+    return units.format_board_feet(volume_nm3)
+
+
+def mass(mass_kg: float) -> str:
+    return units.format_mass(mass_kg, display().system)
+
+
+def liquid(volume_ml: float) -> str:
+    return units.format_liquid(volume_ml, display().system)
+
+
+def money(minor: int) -> str:
+    return units.format_money(minor, display().currency)
+
+
+def minutes(time_minutes: float) -> str:
+    return units.format_minutes(time_minutes)
+
+
+def hours(time_minutes: float) -> str:
+    return units.format_hours(time_minutes)
+
+
+def percent(share: float | Fraction) -> str:
+    return figures.value_text(float(share), "share", display())
+
+
+def day(when: date) -> str:
+    return f"{when.day} {when:%b %Y}"
+
+
+def line_text(line: Line) -> str:
+    return figures.line_text(line, display())
+
+
+def spread_text(line: Line) -> str:
+    return figures.spread_text(line, display())
+
+
+def basis_class(basis: Basis) -> str:
+    return f"badge--{basis.value.replace(' ', '-')}"
+
+
+FILTERS = {
+    "area": area,
+    "basis_class": basis_class,
+    "board_feet": board_feet,
+    "day": day,
+    "dimension": dimension,
+    "feet": feet,
+    "hours": hours,
+    "line_text": line_text,
+    "liquid": liquid,
+    "mass": mass,
+    "minutes": minutes,
+    "money": money,
+    "number": figures.number,
+    "percent": percent,
+    "runs": figures.runs,
+    "spread_text": spread_text,
+}

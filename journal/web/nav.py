@@ -1,0 +1,73 @@
+"""The sections in the header and the tabs of a project: one list each; what is not there yet is not linked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flask import current_app, request, url_for
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A place to go: its label and the endpoint of its first page."""
+
+    label: str
+    endpoint: str
+
+    @property
+    def blueprint(self) -> str:
+        return self.endpoint.partition(".")[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A place to go, on a page: where, and whether this page is in it."""
+
+    label: str
+    url: str
+    current: bool = False
+
+
+SECTIONS = (
+    Entry("Projects", "projects.index"),
+    Entry("Prices", "prices.index"),
+    Entry("Shop", "shop.index"),
+    Entry("Paces", "paces.index"),
+)
+PROJECT_TABS = (
+    Entry("Parts", "projects.parts"),
+    Entry("Plan", "projects.plan"),
+    Entry("Buy", "projects.buy"),
+    Entry("Price", "projects.price"),
+    Entry("Log", "projects.log"),
+    Entry("Review", "projects.review"),
+)
+
+
+def sections() -> tuple[Link, ...]:
+    """The sections that are there; the one this page belongs to is current."""
+    return tuple(
+        Link(entry.label, url_for(entry.endpoint), current=request.blueprint == entry.blueprint)
+        for entry in SECTIONS
+        if entry.endpoint in current_app.view_functions
+    )
+
+
+def project_tabs(project_id: int) -> tuple[Link, ...]:
+    """A project's tabs that are there; the page shown now is current, and so is the tab of price_keep on Price."""
+    here = request.endpoint or ""
+    return tuple(
+        Link(
+            entry.label,
+            url_for(entry.endpoint, project_id=project_id),
+            current=here == entry.endpoint or here.startswith(f"{entry.endpoint}_"),
+        )
+        for entry in PROJECT_TABS
+        if entry.endpoint in current_app.view_functions
+    )
+
+
+def first_page() -> str:
+    """Where / leads: the first section, or the patterns while there is none."""
+    links = sections()
+    return links[0].url if links else url_for("patterns.show")

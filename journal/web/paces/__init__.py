@@ -1,0 +1,1 @@
+"""Paces: what the logs have taught, against the starting book."""

@@ -1,0 +1,1 @@
+"""Prices: what the shop buys, what it costs, how old that is."""

@@ -1,0 +1,1 @@
+"""Shop: the shop's own data, its allowances, its machines."""

@@ -1,0 +1,110 @@
+"""What every request may ask for: the settings, the engine, today, and how this shop shows its figures."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from typing import TYPE_CHECKING, cast
+from zoneinfo import ZoneInfo
+
+from flask import current_app, g, request
+
+from journal import units
+from journal.desk.shop import how_shown
+from journal.errors import JournalError
+from journal.records.engine import reading as _reading
+from journal.records.engine import writing as _writing
+
+if TYPE_CHECKING:
+    from contextlib import AbstractContextManager
+
+    from flask import Flask
+    from sqlalchemy import Engine
+    from sqlalchemy.orm import Session
+
+    from journal.web.config import Settings
+
+KEY = "journal"
+
+
+@dataclass(frozen=True, slots=True)
+class Journal:
+    """What the application was made with.
+
+    Attributes:
+        settings: how the server was started.
+        engine: the database; pages that keep nothing work without it.
+        fixed_today: the date to take for today, or None for the clock's.
+    """
+
+    settings: Settings
+    engine: Engine | None = None
+    fixed_today: date | None = None
+
+    def today(self) -> date:
+        """The day it is in the shop."""
+        zone = display().time_zone
+        return self.fixed_today or datetime.now(UTC).astimezone(ZoneInfo(zone) if zone else None).date()
+
+
+@dataclass(frozen=True, slots=True)
+class Display:
+    """How this shop reads and shows figures."""
+
+    shop_name: str
+    system: units.System
+    currency: units.Currency
+    denominator: int = 16
+    time_zone: str = ""  # blank: the computer's
+
+
+def journal() -> Journal:
+    return cast("Journal", current_app.extensions[KEY])
+
+
+def display() -> Display:
+    """The shop's display settings; inches and dollars until a page has set others with `show_as`."""
+    if "display" not in g:
+        g.display = Display(shop_name="", system=units.System.INCH, currency=units.currency("USD"))
+    return cast("Display", g.display)
+
+
+def setup(app: Flask) -> None:
+    """Before each page: show figures as this shop does."""
+    app.before_request(_show_as_shop)
+
+
+def reading() -> AbstractContextManager[Session]:
+    """A session that sees one moment of the journal and changes nothing."""
+    return _reading(_engine())
+
+
+def writing() -> AbstractContextManager[Session]:
+    """A session that keeps everything when it ends well, and nothing when it does not."""
+    return _writing(_engine())
+
+
+def now() -> datetime:
+    """The moment, in UTC; on a fixed day, noon of it."""
+    fixed = journal().fixed_today
+    return datetime(fixed.year, fixed.month, fixed.day, 12, tzinfo=UTC) if fixed else datetime.now(UTC)
+
+
+def _engine() -> Engine:
+    engine = journal().engine
+    if engine is None:
+        raise JournalError("this server was started without a journal; start it with `journal serve`")
+    return engine
+
+
+def _show_as_shop() -> None:
+    if journal().engine is None or request.endpoint in (None, "static"):
+        return
+    with reading() as session:
+        shop = how_shown(session)
+    show_as(Display(shop.name, shop.system, shop.currency, shop.denominator, shop.time_zone))
+
+
+def show_as(settings: Display) -> None:
+    """Set how the rest of this request reads and shows figures."""
+    g.display = settings

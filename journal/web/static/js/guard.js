@@ -1,0 +1,12 @@
+/* Asks before a half-filled form is left behind.
+
+   <form data-guard> … </form>
+*/
+for (const form of document.querySelectorAll("form[data-guard]")) {
+  let changed = false;
+  form.addEventListener("input", () => { changed = true; });
+  form.addEventListener("submit", () => { changed = false; });
+  window.addEventListener("beforeunload", (event) => {
+    if (changed) event.preventDefault();
+  });
+}

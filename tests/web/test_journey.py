@@ -1,0 +1,145 @@
+"""From somebody asking for a bench to its price, in a real browser, on a phone and at a table."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import threading
+
+import pytest
+from journal.desk.shop import set_up
+from journal.web import create_app
+from playwright.sync_api import sync_playwright
+from tests.web import project_pages as pages
+from werkzeug.serving import make_server
+
+pytestmark = pytest.mark.browser
+CHROMIUM = shutil.which("chromium")
+if CHROMIUM is None and os.environ.get("CI") != "true":
+    pytest.skip("needs chromium on the path", allow_module_level=True)
+
+FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+         "--disable-component-update", "--disable-sync"]  # fmt: skip
+LONGEST_WAIT = 10_000  # milliseconds; far more than a page takes, far less than a hung run
+
+
+@pytest.fixture(scope="module")
+def browser():
+    assert CHROMIUM, "chromium is missing where the browser tests must run"
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield opened
+        opened.close()
+
+
+@pytest.fixture
+def address(file_engine, tmp_path):
+    set_up(file_engine, pages.TODAY)
+    app = create_app(data=tmp_path, engine=file_engine, testing=True, today=pages.TODAY)
+    server = make_server("127.0.0.1", 0, app, threaded=True)
+    thread = threading.Thread(target=server.serve_forever)
+    thread.start()
+    yield f"http://127.0.0.1:{server.server_port}"
+    server.shutdown()
+    thread.join()
+    server.server_close()
+
+
+@pytest.fixture
+def visit(browser, address):
+    """Opens a page of a given width; faults the browser finds end up in `page.faults`."""
+    contexts = []
+
+    def opener(width, **options):
+        contexts.append(browser.new_context(viewport={"width": width, "height": 800}, base_url=address, **options))
+        page = contexts[-1].new_page()
+        page.set_default_timeout(LONGEST_WAIT)
+        page.faults = []
+        page.on("console", lambda message: page.faults.append(message.text) if message.type == "error" else None)
+        page.on("pageerror", lambda error: page.faults.append(str(error)))
+        return page
+
+    yield opener
+    for context in contexts:
+        context.close()
+
+
+def fits(page):
+    return page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+
+
+def begin_with_parts(page):
+    page.goto("/projects/")
+    page.click("text=Begin an enquiry")
+    page.fill("#title", "Bench for a print room")
+    page.click("text=Begin, and go on to its parts")
+    page.fill("#text", pages.LIST)
+    page.click("text=Take the list")
+    page.wait_for_selector("#label-1")
+
+
+@pytest.mark.parametrize("width", [360, 1280])
+def test_from_enquiry_to_price(visit, file_engine, width):
+    page = visit(width)
+    begin_with_parts(page)
+    assert page.input_value("#label-0") == "Top"
+    assert fits(page)
+
+    page.click("nav.tabs >> text=Price")
+    price = page.locator(".price-sums dd").first
+    assert price.is_visible()
+    assert price.bounding_box()["y"] < 800  # seen without scrolling
+    assert price.inner_text().startswith("$")
+    assert fits(page)
+
+    line = page.locator("#what-it-costs .working").first
+    assert not line.locator(".working-body").is_visible()
+    line.locator("summary").first.click()
+    assert line.locator(".working-body").is_visible()
+    page.click("[data-open-workings]")
+    assert fits(page)
+
+    page.fill("#price", "2500")
+    page.click("text=Try it")
+    page.wait_for_url("**price=2500*")
+    assert "For the price you typed, $2,500.00" in page.inner_text("#at-this-price")
+    assert page.locator(".verdict dd").count() == 5
+    assert page.faults == []
+    assert [part.label for part in pages.parts_of(file_engine, 1)] == ["Top", "Leg"]
+
+
+def test_parts_are_edited_in_place_with_and_without_scripts(visit, file_engine):
+    page = visit(360)
+    begin_with_parts(page)
+    page.click("text=Another row")
+    assert page.evaluate("document.activeElement.id") == "label-3"
+    page.fill("#label-3", "Rail")
+    for box, typed in (("thickness", "1 1/4"), ("width", "5"), ("length", "40"), ("stock", "2x6 fir")):
+        page.fill(f"#{box}-3", typed)
+    page.check("#remove-1")
+    page.click("text=Keep changes")
+    page.wait_for_selector("#label-1:not([value='Leg'])")
+    assert [part.label for part in pages.parts_of(file_engine, 1)] == ["Top", "Rail"]
+
+    plain = visit(1280, java_script_enabled=False)
+    plain.goto("/projects/1/parts")
+    plain.click("text=Another row")
+    plain.fill("#length-0", "80")
+    plain.click("text=Keep changes")
+    assert plain.locator(".notice--good").inner_text() == "Kept: Top changed."
+    plain.click("text=Undo the last change")
+    assert plain.input_value("#length-0") == "72"
+
+
+def test_things_to_hit_are_large_for_a_finger(visit, file_engine):
+    made = pages.project(file_engine)
+    page = visit(360, has_touch=True, is_mobile=True)
+    for path in ("/projects/", f"/projects/{made}/parts", f"/projects/{made}/price", "/projects/new"):
+        page.goto(path)
+        assert fits(page)
+        sizes = page.evaluate(
+            "[...document.querySelectorAll('main .button, main .box, main nav a, main tbody a, main .working > summary,"
+            " .parts-table .col-remove label')].filter((e) => e.offsetParent).map((e) => e.getBoundingClientRect().height)"
+        )
+        assert sizes
+        assert min(sizes) >= 48
