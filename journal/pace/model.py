@@ -209,6 +209,11 @@ class Calibration:
         """
         return self._beliefs([self._entry(code)])[0]
 
+    def logs_of(self, code: str) -> tuple[int, int]:
+        """How many log lines an operation has of its own, and within its stage; without working out its pace."""
+        count = self.counts.get(code, _Count())
+        return count.logs, count.stage_logs
+
     def paces(self) -> tuple[PaceBelief, ...]:
         """The shop's own pace of every operation of the book, in its order."""
         return self._beliefs(list(self.book.values()))

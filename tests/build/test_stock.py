@@ -78,10 +78,11 @@ def test_nothing_said_and_no_usual_wood_lists_what_there_is():
         StockBook(()).find("")
 
 
-def test_an_unknown_stock_lists_the_known_ones():
+def test_an_unknown_stock_lists_the_known_ones_the_most_alike_first():
     with pytest.raises(MissingReference) as refused:
-        BOOK.find("teak")
-    assert refused.value.known == BOOK.codes
+        BOOK.find("2x8 teak")
+    assert sorted(refused.value.known) == sorted(BOOK.codes)
+    assert refused.value.known[0].startswith("2x8")
     with pytest.raises(MissingReference):
         BOOK.find("2x8 maple")
 
