@@ -29,20 +29,20 @@ def installed(tmp_path_factory):
     return home / "bin"
 
 
-def run(installed, tmp_path, *words):
+def run(tmp_path, *words):
     quiet = {"HOME": str(tmp_path), "PATH": os.defpath, "JOURNAL_DATA": str(tmp_path / "data")}
     return subprocess.run([*words], cwd=tmp_path, env=quiet, capture_output=True, text=True, check=False)
 
 
 def test_it_is_the_wheel_that_runs(installed, tmp_path):
     asked = "import journal, journal.places as p; print(journal.__file__, p.folder('shared'))"
-    result = run(installed, tmp_path, str(installed / "python"), "-c", asked)
+    result = run(tmp_path, str(installed / "python"), "-c", asked)
     assert result.returncode == 0, result.stderr
     assert str(ROOT) not in result.stdout
     assert "bundled" in result.stdout
 
 
 def test_the_demo_runs_from_it(installed, tmp_path):
-    result = run(installed, tmp_path, str(installed / "journal"), "demo", "--no-serve")
+    result = run(tmp_path, str(installed / "journal"), "demo", "--no-serve")
     assert result.returncode == 0, result.stderr
     assert "eight times in ten" in result.stdout
