@@ -115,7 +115,9 @@ class StockBook:
     def _nearest(self, text: str) -> tuple[str, ...]:
         """Every code, the most alike first."""
         wanted = " ".join(_words(text))
-        return tuple(sorted(self.codes, key=lambda code: -SequenceMatcher(None, wanted, " ".join(_words(code))).ratio()))
+        return tuple(
+            sorted(self.codes, key=lambda code: -SequenceMatcher(None, wanted, " ".join(_words(code))).ratio())
+        )
 
     @property
     def codes(self) -> tuple[str, ...]:
