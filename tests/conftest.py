@@ -1,6 +1,9 @@
 """What every test stands on."""
 
+import os
 import shutil
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the commands have it; before numpy is imported
 
 import pytest
 from hypothesis import settings
