@@ -6,10 +6,10 @@ BIN    := $(VENV)/bin
 .PHONY: demo serve test lint format bench lock clean
 
 demo: $(VENV)/.ready
-	$(BIN)/journal demo
+	$(BIN)/journal demo $(if $(PORT),--port $(PORT))
 
 serve: $(VENV)/.ready
-	$(BIN)/journal serve
+	$(BIN)/journal serve $(if $(PORT),--port $(PORT))
 
 test: $(VENV)/.ready-dev
 	$(BIN)/pytest -n 2 tests

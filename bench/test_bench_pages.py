@@ -3,6 +3,7 @@
 from datetime import UTC, datetime
 
 import pytest
+from bs4 import BeautifulSoup
 from journal.desk.demo import load_demo
 from journal.records.engine import open_engine, writing
 from journal.records.migrate import ensure_current
@@ -33,3 +34,28 @@ def test_page(benchmark, shop, page):
         return answer
 
     benchmark.pedantic(get, rounds=15, warmup_rounds=2)
+
+
+def test_a_changed_dimension(benchmark, shop):
+    """Another length of a design each time: part list, drawing and price again."""
+    client, _ = shop
+    boxes = BeautifulSoup(client.get("/designs/slab-bench").text, "html.parser").select("#sizes [name]")
+    sent = {box["name"]: box.get("value", "") for box in boxes}
+    lengths = (f"{48 + n / 2} in" for n in range(96))
+
+    def change():
+        answer = client.get("/designs/slab-bench/live", query_string=sent | {"p_length": next(lengths)})
+        assert "Price to ask" in answer.text
+
+    benchmark.pedantic(change, rounds=15, warmup_rounds=2)
+
+
+def test_a_ballpark(benchmark, shop):
+    client, _ = shop
+    lengths = (f"{48 + n / 2} in" for n in range(96))
+
+    def ask():
+        answer = client.get("/ballpark", query_string={"length": next(lengths), "depth": "24", "wood": "", "kind": ""})
+        assert answer.status_code == 200
+
+    benchmark.pedantic(ask, rounds=15, warmup_rounds=2)

@@ -88,6 +88,9 @@ class NoSolution(JournalError):
         super().__init__(f"{what}: {why}" + (f"; {would_do}" if would_do else ""))
 
 
+MOST_NAMED = 20
+
+
 class MissingReference(JournalError):
     """A name that is not in a table."""
 
@@ -95,7 +98,7 @@ class MissingReference(JournalError):
         self.kind = kind
         self.name = name
         self.known = tuple(known)
-        shown = ", ".join(self.known[:12]) + (" …" if len(self.known) > 12 else "")
+        shown = ", ".join(self.known[:MOST_NAMED]) + (" …" if len(self.known) > MOST_NAMED else "")
         super().__init__(f"no {kind} called “{_clip(name)}”" + (f"; known: {shown}" if shown else ""))
 
 

@@ -13,11 +13,11 @@ from datetime import date
 import numpy as np
 from journal import reference
 
-SEED = 19
+SEED = 9
 OPENED = date(2023, 10, 1)
 
-LEVEL = -0.09  # this shop against the book when it began
-DRIFT_A_YEAR = -0.05  # it gets faster, slowly
+LEVEL = 0.12  # this shop against the book when it began: it works with care
+DRIFT_A_YEAR = -0.02  # it gets faster, slowly
 STAGES = {
     "stock": 0.00,
     "milling": -0.30,

@@ -14,8 +14,13 @@ _MOST_WORDS_IN_A_NAME = 4
 _MOST_WORDS = 12
 
 
-def parse_features(text: str, *, system: units.System = units.System.INCH) -> list[Feature]:
+def parse_features(text: str, *, system: units.System = units.System.INCH, bare_lengths: bool = False) -> list[Feature]:
     """Features from “12 holes; screws 8; groove 8 ft”; separated by semicolons, commas or new lines.
+
+    Args:
+        text: the cell.
+        system: what a bare number means where a length is meant.
+        bare_lengths: whether bare numbers are lengths, as under a heading that says its unit; else they are asked for.
 
     Raises:
         BadInput: when a number is missing or wrong.
@@ -28,7 +33,7 @@ def parse_features(text: str, *, system: units.System = units.System.INCH) -> li
     for item in re.split(r"[;\n|]|,(?!\d)|(?<!\d),", text):
         if not item.strip():
             continue
-        feature = _one_feature(" ".join(item.split()), system)
+        feature = _one_feature(" ".join(item.split()), system, bare_lengths=bare_lengths)
         have = totals.get(feature.word)
         totals[feature.word] = (
             Feature(feature.word, feature.count + have.count, feature.length_nm + have.length_nm) if have else feature
@@ -36,18 +41,28 @@ def parse_features(text: str, *, system: units.System = units.System.INCH) -> li
     return list(totals.values())
 
 
-def _one_feature(item: str, system: units.System) -> Feature:
+def _one_feature(item: str, system: units.System, *, bare_lengths: bool) -> Feature:
     known, name = _named_in(item)
     rest = re.sub(re.escape(name), " ", item, count=1, flags=re.IGNORECASE)
     rest = re.sub(r"[=:×]|\bx\b|\bof\b", " ", rest).strip()
     rest = re.sub(r"(?<=\d)x\b|\bx(?=\d)", " ", rest).strip()
     if known.counted_by == "length":
-        return Feature(known.word, length_nm=units.parse_length(rest, system=system, field=known.word))
+        return Feature(known.word, length_nm=_length(known.word, rest, system, bare=bare_lengths))
+    # “12 × 3/4 in holes” is twelve; “1 strong vise” is one: a size or another word does not count.
+    rest = re.sub(r"(?!\b(?:in|mm|inch|inches)\b)\b(?:an?|the|[a-z'’-]{3,})\b", " ", rest.lower()).strip()
+    rest = re.sub(r"^(\d+)\s+\S*\d\S*(\s*(in|mm|inch|inches))?$", r"\1", rest)
     if not rest:
         return Feature(known.word, count=1)
     if not re.fullmatch(r"[0-9]{1,5}(\.0+)?", rest) or not float(rest):
         raise BadInput(known.word, rest, "a whole number of 1 or more")
     return Feature(known.word, count=int(float(rest)))
+
+
+def _length(word: str, text: str, system: units.System, *, bare: bool) -> int:
+    """A run of so much; a bare number could be feet as well as inches, so it is asked for."""
+    if not bare and re.fullmatch(r"[0-9]+", text):
+        raise BadInput(word, text, f"a length with its unit, such as {text} ft or {text} in")
+    return units.parse_length(text, system=system, field=word)
 
 
 def _named_in(item: str) -> tuple[reference.Feature, str]:

@@ -1,13 +1,15 @@
 """What is glued to what: glue lines, glue-ups, clamps, how much glue.
 
 A part laminated of N strips in S sections is S glue-ups with N − S glue lines between them, and one more glue-up that
-joins the sections with S − 1 lines. Which sections fit the glue's open time is the build plan's question, not this one.
+joins the sections with S − 1 lines: the simple count, which `glue_plan` replaces where the glue's time, the clamps and the
+weight are known.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from journal import units
@@ -38,9 +40,22 @@ class GlueRules:
     joint_area_nm2: int
 
 
+class GlueKind(StrEnum):
+    """What a clamping makes."""
+
+    SECTION = "section"  # strips into a section, or into the whole part
+    ADD = "add"  # more strips onto a section
+    JOIN = "join"  # planed sections to each other
+    JOIN_ADD = "join_add"  # more sections onto those joined
+
+
 @dataclass(frozen=True, slots=True)
 class GlueUp:
-    """One clamping, done `times` times: its glue lines, their area, the clamps it takes."""
+    """One clamping, done `times` times: its glue lines, their area, the clamps it takes.
+
+    `open_nm2` of one clamping's lines is not glued, as joints are left open between the strips; `part` is the label of
+    what is glued.
+    """
 
     label: str
     times: int
@@ -48,11 +63,14 @@ class GlueUp:
     line_width_nm: int
     length_nm: int
     clamps: int
+    open_nm2: int = 0
+    part: str = ""
+    kind: GlueKind = GlueKind.SECTION
 
     @property
     def area_nm2(self) -> int:
-        """Glue line area of one clamping."""
-        return self.lines * self.line_width_nm * self.length_nm
+        """Glue line area of one clamping, net of openings."""
+        return self.lines * self.line_width_nm * self.length_nm - self.open_nm2
 
 
 def glue_ups(parts: Iterable[Milled], rules: GlueRules) -> tuple[GlueUp, ...]:
@@ -76,9 +94,10 @@ def _of_part(milled: Milled, rules: GlueRules) -> list[GlueUp]:
             part.label if milled.sections == 1 else f"{part.label}, section of {strips}",
             count * pieces,
             strips - 1,
-            milled.blank_width_nm,
+            milled.line_width_nm,
             length_nm,
             clamps,
+            part=part.label,
         )
         for strips, count in of_strips.items()
         if count and strips > 1
@@ -93,6 +112,8 @@ def _of_part(milled: Milled, rules: GlueRules) -> list[GlueUp]:
                 joined_nm,
                 length_nm,
                 clamps,
+                part=part.label,
+                kind=GlueKind.JOIN,
             )
         )
     return ups

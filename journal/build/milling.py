@@ -17,6 +17,9 @@ from journal.errors import BadInput, JournalError, NoSolution
 
 # A panel is taken for the one meant when it is this near the thickness asked: ¾ in for an actual 23/32.
 SHEET_TOLERANCE_NM = units.inches("1/16")
+# Boards are glued edge to edge into panels up to this thick; a thicker top is laminated of boards on edge, which move
+# less and need no timbers (common practice).
+THICKEST_PANEL_NM = units.inches(2)
 # A strip thinner than this is refused by most thickness planers without a carrier board (common practice).
 THINNEST_STRIP_NM = units.inches("1/4")
 
@@ -129,6 +132,8 @@ class Milled:
         blank_width_nm, blank_length_nm: what is ripped and what is left between its ends, a segment's extra not counted.
         pieces_per_blank: more than 1 when pieces are too short to mill alone and are cut apart afterwards.
         blanks: blanks in the whole commission.
+        flat: glued of boards edge to edge, each as thick as the part; otherwise strips stand on edge or lie face to face.
+        by_hand: glued, and too wide or too heavy for the planer: flattened by hand.
         slab: glued, and too wide for the crosscut saw: trimmed, flattened and moved as a slab.
         notes: what the maker should know.
     """
@@ -146,7 +151,19 @@ class Milled:
     pieces_per_blank: int
     blanks: int
     slab: bool = False
+    flat: bool = False
+    by_hand: bool = False
     notes: tuple[str, ...] = ()
+
+    @property
+    def line_width_nm(self) -> int:
+        """Width of a glue line between two strips, before flattening."""
+        return self.milled_thickness_nm if self.flat else self.blank_width_nm
+
+    @property
+    def strip_across_nm(self) -> int:
+        """What one strip brings to the dimension that strips add up to."""
+        return self.strip_width_nm if self.flat else self.milled_thickness_nm
 
 
 def mill_all(parts: tuple[Part, ...], book: StockBook, rules: MillingRules, *, benches: int = 1) -> tuple[Milled, ...]:
@@ -215,9 +232,15 @@ def _form(stock: Stock) -> str:
 def _from_lumber(part: Part, stock: Dimensional | Rough, rules: MillingRules, benches: int) -> Milled:
     allowance_nm = rules.thickness_allowance_nm(part.length_nm)
     thickest_nm = stock.thickness_nm - allowance_nm
-    strips, sections, milled_nm = _strips(part, stock, thickest_nm, rules)
-    finished_nm = part.thickness_nm if part.along is Along.WIDTH else part.width_nm
-    blank_width_nm = rules.strip_width_nm(finished_nm, glued=part.laminated)
+    panel = THINNEST_STRIP_NM <= part.thickness_nm <= min(thickest_nm, THICKEST_PANEL_NM)
+    flat = part.along is Along.WIDTH and panel
+    if flat:
+        strips, finished_nm = _boards_edge_to_edge(part, stock, rules)
+        sections, milled_nm = 1, part.thickness_nm
+    else:
+        strips, sections, milled_nm = _strips(part, stock, thickest_nm, rules)
+        finished_nm = part.thickness_nm if part.along is Along.WIDTH else part.width_nm
+    blank_width_nm = rules.strip_width_nm(finished_nm, glued=part.laminated and not flat)
     _check_width(part, stock, blank_width_nm, finished_nm, rules)
     per_blank = max(
         1, math.ceil((rules.shortest_nm + rules.kerf_crosscut_nm) / (part.length_nm + rules.kerf_crosscut_nm))
@@ -233,7 +256,9 @@ def _from_lumber(part: Part, stock: Dimensional | Rough, rules: MillingRules, be
             f"too short to mill safely alone: {per_blank} are milled in one piece of {units.format_length(blank_length_nm)} and cut apart after"
         )
     if rules.jointer_width_nm and isinstance(stock, Dimensional) and stock.width_nm > rules.jointer_width_nm:
-        notes.append(f"{stock.nominal} is wider than the jointer: rip it first")
+        ripped = blank_width_nm <= rules.jointer_width_nm
+        way = "rip it first" if ripped else "its strips are too, so plane one face by hand, or use a sled in the planer"
+        notes.append(f"{stock.nominal} is wider than the jointer: {way}")
     return Milled(
         part=part,
         stock=stock,
@@ -248,8 +273,29 @@ def _from_lumber(part: Part, stock: Dimensional | Rough, rules: MillingRules, be
         pieces_per_blank=per_blank,
         blanks=math.ceil(pieces / per_blank) * strips,
         slab=slab,
+        flat=flat,
+        by_hand=flat and part.width_nm > rules.planer_width_nm > 0,
         notes=tuple(notes),
     )
+
+
+def _boards_edge_to_edge(part: Part, stock: Dimensional | Rough, rules: MillingRules) -> tuple[int, int]:
+    """(boards, finished width of each): as few as the stock's width allows, or as many as the maker asks for."""
+    board_nm = stock.width_nm if isinstance(stock, Dimensional) else stock.usual_width_nm
+    widest_nm = board_nm - 2 * rules.eased_edge_nm - rules.edge_jointing_nm
+    total_nm = part.width_nm + rules.glued_edge_nm
+    needed = max(2, math.ceil(total_nm / widest_nm)) if widest_nm > 0 else MOST_STRIPS + 1
+    if needed > MOST_STRIPS:
+        raise NoSolution(part.label, f"it would take more than {MOST_STRIPS} boards of {stock.code}", "use wider stock")
+    if part.strips and part.strips < needed:
+        raise NoSolution(
+            part.label,
+            f"{part.strips} boards of {stock.code} edge to edge, each {units.format_length(widest_nm)} at most, "
+            f"do not make {units.format_length(part.width_nm)}",
+            f"it takes {needed}",
+        )
+    strips = part.strips or needed
+    return strips, math.ceil(total_nm / strips)
 
 
 def _strips(part: Part, stock: Dimensional | Rough, thickest_nm: int, rules: MillingRules) -> tuple[int, int, int]:

@@ -32,7 +32,7 @@ _HEADINGS = {
     "width": "width wide w wd",
     "length": "length long l len lg",
     "stock": "stock material materials wood lumber timber species from madefrom",
-    "strips": "strips strip laminations lamination plies layers boards",
+    "strips": "strips strip laminations lamination lams lam plies layers boards",
     "along": "along laminatedalong stripsalong dimension direction laminated across stripdimension",
     "faces": "faces face facesfinished finishedfaces finish finished sides sidesfinished",
     "features": "features feature joints work machining holesandjoints",
@@ -196,6 +196,13 @@ class _Reader:
         self.problems.append(Problem(line, column, message))
 
     def _columns(self, line: int, headings: list[str]) -> list[_Column | None]:
+        if _looks_like_a_part(headings):
+            self._problem(
+                line,
+                "",
+                "this row looks like a part; put a row of headings above it: label, qty, thickness, width, length …",
+            )
+            return []
         columns = [self._column(line, heading) for heading in headings]
         kinds = [column.kind for column in columns if column and column.kind != "feature"]
         for kind in _REQUIRED:
@@ -281,10 +288,24 @@ class _Reader:
             return []
         text = f"{column.feature} {_with_unit(cell, column)}" if column.feature else cell
         try:
-            return parse_features(text, system=column.system or self.system)
+            said = bool(column.feature and column.system)
+            return parse_features(text, system=column.system or self.system, bare_lengths=said)
         except JournalError as refused:
             self._problem(line, column.heading, str(refused))
             return []
+
+    def _mention_uncounted(self, line: int, part: Part) -> None:
+        """A note that speaks of a feature nobody counted is worth a word: a vise costs money."""
+        for word in re.findall(r"[a-z]{4,}", part.note.lower()):
+            try:
+                found = reference.find_feature(word).word
+            except MissingReference:
+                continue
+            if found not in {feature.word for feature in part.features}:
+                self.notes.append(
+                    f"line {line}: {part.label}: the note mentions “{word}”; to count it, put it under features"
+                )
+                return
 
     def _built(self, line: int, values: dict[str, Any], features: list[Feature]) -> Part | None:
         along: Along | None = values.get("along")
@@ -303,6 +324,7 @@ class _Reader:
                 features=tuple(features),
                 note=values.get("note", ""),
             )
+            self._mention_uncounted(line, part)
             if strips == 1:
                 return part
             if along is None:
@@ -314,6 +336,12 @@ class _Reader:
         except BadInput as refused:
             self._problem(line, refused.field, str(refused))
             return None
+
+
+def _looks_like_a_part(headings: Sequence[str]) -> bool:
+    """Whether a list begins without headings: several of its first cells are numbers, and none is a known heading."""
+    numbers = sum(1 for cell in headings if re.match(r"[\d¼½¾⅛⅜⅝⅞]", cell))
+    return numbers >= 3 and not any(_heading_key(cell) in _HEADING_OF for cell in headings)
 
 
 def looks_like_formula(cell: str) -> bool:
@@ -360,7 +388,7 @@ def parse_strips(text: str) -> tuple[int, Along | None]:
     count = 0 if match[1] == "auto" else int(float(match[1]))
     if count == 0 and match[1] != "auto":
         count = 1
-    said = match[2].strip()
+    said = re.sub(r"^(strips?|boards?|laminations?|plies|layers)\b", "", match[2].strip()).strip()
     if not said:
         return count, None
     along = parse_along(said)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from journal import reference, units
 from journal.build.finishing import surface
+from journal.build.spacers import JOINT
 from journal.build.stock import Dimensional, Rough, Sheet
 from journal.working import counted
 
@@ -40,6 +41,7 @@ class WorkRules:
         moves_per_bench: how often a bench is turned over or moved while it is built.
         shop_day_hours: hours at the bench in a day, for cleaning up.
         has_planer: whether a planer takes glued sections; otherwise they are flattened by hand.
+        has_jointer: whether a jointer makes faces and edges true; otherwise they are planed by hand.
     """
 
     joint_face_passes: int
@@ -51,6 +53,7 @@ class WorkRules:
     moves_per_bench: int
     shop_day_hours: float
     has_planer: bool
+    has_jointer: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +119,7 @@ def tasks(
         *_gluing(ups),
         *_flattening(parts, rules),
         *_features(parts),
+        *_spacers(parts),
         *_panels(parts, sawing),
         *_assembly(parts, rules, benches),
         *_finishing(parts, finish, rules),
@@ -149,7 +153,6 @@ def _milling(parts: Sequence[Milled], sawing: Sequence[Sawing], rules: WorkRules
     if not lumber:
         return _final_crosscuts(parts)
     segments_nm = sum(saw.segments_nm for saw in lumber)
-    feet = _feet(segments_nm)
     crosscuts = sum(saw.crosscuts for saw in lumber)
     rips = _feet(sum(saw.rips_nm for saw in lumber))
     planed, planing = _planing(parts, lumber, rules)
@@ -164,19 +167,8 @@ def _milling(parts: Sequence[Milled], sawing: Sequence[Sawing], rules: WorkRules
             f"{counted(crosscuts, 'cut')}: every segment and the first trim of every board",
         ),
         Task("rip_rough", rip_first, 1 if rip_first else 0, f"{rip_first:.0f} ft of boards wider than the jointer"),
-        Task(
-            "joint_face",
-            feet * rules.joint_face_passes,
-            1,
-            f"{feet:.0f} ft of segments × {rules.joint_face_passes} passes",
-        ),
-        Task(
-            "joint_edge",
-            feet * rules.joint_edge_passes,
-            1,
-            f"{feet:.0f} ft of segments × {rules.joint_edge_passes} passes",
-        ),
-        Task("plane_thickness", planed, 1, planing),
+        *_truing(lumber, rules),
+        *([Task("plane_thickness", planed, 1, planing)] if rules.has_planer else []),
         Task("rip_final", rips, 1 if rips else 0, f"{rips:.0f} ft of cut along the strips"),
         Task(
             "mill_again",
@@ -188,8 +180,32 @@ def _milling(parts: Sequence[Milled], sawing: Sequence[Sawing], rules: WorkRules
     ]
 
 
+def _truing(lumber: Sequence[Sawing], rules: WorkRules) -> list[Task]:
+    """Making faces and edges true: on the machines the shop has, by hand plane where it has none."""
+    feet = _feet(sum(saw.segments_nm for saw in lumber))
+    faces = sum(units.square_feet(saw.segments_nm * _board_width_nm(saw)) for saw in lumber)
+    found = []
+    if rules.has_jointer:
+        face, edge = rules.joint_face_passes, rules.joint_edge_passes
+        found += [
+            Task("joint_face", feet * face, 1, f"{feet:.0f} ft of segments × {face} passes"),
+            Task("joint_edge", feet * edge, 1, f"{feet:.0f} ft of segments × {edge} passes"),
+        ]
+    else:
+        edges = sum(units.square_feet(saw.segments_nm * saw.stock.thickness_nm) for saw in lumber)
+        shown = f"{faces:.0f} ft² of faces and {edges:.0f} ft² of edges, no jointer"
+        found.append(Task("plane_by_hand", faces + edges, 1, shown))
+    if not rules.has_planer:
+        found.append(Task("plane_by_hand", faces, 1, f"{faces:.0f} ft² of second faces, no planer"))
+    return found
+
+
+def _board_width_nm(saw: Sawing) -> int:
+    return saw.stock.usual_width_nm if isinstance(saw.stock, Rough) else saw.stock.width_nm
+
+
 def _wider_than_jointer(saw: Sawing, parts: Sequence[Milled]) -> bool:
-    return any(milled.stock == saw.stock and any("jointer" in note for note in milled.notes) for milled in parts)
+    return any(milled.stock == saw.stock and any("rip it first" in note for note in milled.notes) for milled in parts)
 
 
 def _planing(parts: Sequence[Milled], lumber: Sequence[Sawing], rules: WorkRules) -> tuple[float, str]:
@@ -238,20 +254,21 @@ def _flattening(parts: Sequence[Milled], rules: WorkRules) -> list[Task]:
     glued = [m for m in parts if m.part.laminated]
     slabs = [m for m in glued if m.slab]
     top = sum(m.pieces * units.square_feet(m.part.width_nm * m.part.length_nm) for m in slabs)
-    found = [Task("flatten_final", top, 1 if top else 0, f"{top:.1f} ft² of top, on its base")]
-    if not rules.has_planer:
-        area = sum(m.pieces * 2 * units.square_feet(m.part.width_nm * m.part.length_nm) for m in glued)
-        return [Task("flatten_panel", area, 1 if area else 0, f"{area:.1f} ft², both faces, no planer"), *found]
-    run = _feet(sum(m.pieces * m.sections * m.blank_length_nm for m in glued))
+    by_machine = [m for m in glued if rules.has_planer and not m.by_hand]
+    by_hand = [m for m in glued if m not in by_machine]
+    why = "too wide or too heavy for the planer" if rules.has_planer else "no planer"
+    area = sum(m.pieces * 2 * units.square_feet(m.part.width_nm * m.part.length_nm) for m in by_hand)
+    run = _feet(sum(m.pieces * m.sections * m.blank_length_nm for m in by_machine))
     passes = run * rules.section_passes
     return [
+        Task("flatten_panel", area, 1 if area else 0, f"{area:.1f} ft², both faces, {why}"),
         Task(
             "flatten_by_machine",
             passes,
             1 if passes else 0,
             f"{run:.0f} ft of glued sections × {rules.section_passes} passes",
         ),
-        *found,
+        Task("flatten_final", top, 1 if top else 0, f"{top:.1f} ft² of top, on its base"),
     ]
 
 
@@ -270,6 +287,14 @@ def _features(parts: Sequence[Milled]) -> list[Task]:
             )
             found += [Task(code, amount * times, 1, f"{milled.part.label}: {shown}") for code, times in name.operations]
     return found
+
+
+def _spacers(parts: Sequence[Milled]) -> list[Task]:
+    """Blocks that keep joints open in the clamps; a jig of the part list is taken to be them."""
+    joints = sum(m.pieces * m.part.count(JOINT) for m in parts if m.part.laminated)
+    if not joints or any(m.part.count(word) for m in parts for word in _ONCE_A_JOB):
+        return []
+    return [Task("jig", 1, 1, f"spacer blocks for {counted(joints, 'joint')} left open between strips")]
 
 
 def _panels(parts: Sequence[Milled], sawing: Sequence[Sawing]) -> list[Task]:

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Engine
     from sqlalchemy.orm import Session
 
+    from journal.desk.ratios import Ratios
     from journal.desk.shop import ShopView
     from journal.pace.model import Calibration
 
@@ -88,10 +89,10 @@ def estimate(
     from journal.desk import estimate as desk
     from journal.desk.shop import Work
 
-    shop, calibration = _shop(data)
+    shop, calibration, ratios = _shop(data)
     reading = read(parts_file.read_bytes(), source=parts_file.name, system=shop.system)
     work = Work(adhesive=glue, finish=finish, coats=coats)
-    made = desk.estimate_parts(reading.taken(), shop, calibration, benches=benches, work=work)
+    made = desk.estimate_parts(reading.taken(), shop, calibration, benches=benches, work=work, ratios=ratios)
     asked = units.parse_money(price, shop.currency) if price else None
     if as_json:
         _print_json(desk.as_json(made))
@@ -132,6 +133,28 @@ def paces(
     from journal.cli.show import show_paces
 
     show_paces(taught, desk.as_json(taught, plan_file))
+
+
+@main.command()
+@_data_option
+@_json_option
+def backtest(data: Path | None, as_json: bool) -> None:
+    """How well the paces would have guessed: past projects in the order they were agreed, beside plain rivals."""
+    from journal.desk.backtest import backtest as look_back
+    from journal.desk.paces import book
+    from journal.pace.backtest import run
+    from journal.pace.backtest_values import summary
+
+    tell = _progress_line() if sys.stderr.isatty() else None
+    found = _with_journal(
+        data, lambda session: look_back(session, _today(), progress=tell), lambda: run((), book(), progress=tell)
+    )
+    if as_json:
+        _print_json(summary(found))
+        return
+    from journal.cli.show_backtest import show_backtest
+
+    show_backtest(found)
 
 
 @main.command()
@@ -182,6 +205,15 @@ def _serve(engine: Engine, folder: Path, host: str, port: int, path: str = "/") 
     run(app, host, port, started=lambda address: click.echo(f"Open {address}{path}\nStop with Ctrl+C."))
 
 
+def _progress_line() -> Callable[[int, int], None]:
+    """Says on the terminal how many are done, in one line that is written over."""
+
+    def tell(done: int, of: int) -> None:
+        click.echo(f"\rguessing {done} of {of}" + ("\n" if done == of else ""), nl=False, err=True)
+
+    return tell
+
+
 def _today() -> date:
     from datetime import date
 
@@ -194,17 +226,19 @@ def _now() -> datetime:
     return datetime.now(UTC)
 
 
-def _shop(data: Path | None) -> tuple[ShopView, Calibration]:
-    """The shop and its paces, from its journal or, where there is none yet, from the starting tables."""
+def _shop(data: Path | None) -> tuple[ShopView, Calibration, Ratios]:
+    """The shop, its paces and ratios, from its journal or, where there is none yet, from the starting tables."""
     from journal.desk.paces import learn, untaught
+    from journal.desk.ratios import NOTHING, read_ratios
     from journal.desk.shop import read_shop, start_shop
 
     today = _today()
-    return _with_journal(
-        data,
-        lambda session: (read_shop(session, today), learn(session, today).calibration),
-        lambda: (start_shop(), untaught(today)),
-    )
+
+    def ask(session: Session) -> tuple[ShopView, Calibration, Ratios]:
+        shop, taught = read_shop(session, today), learn(session, today)
+        return shop, taught.calibration, read_ratios(session, shop, today, taught=taught)
+
+    return _with_journal(data, ask, lambda: (start_shop(), untaught(today), NOTHING))
 
 
 def _with_journal(data: Path | None, ask: Callable[[Session], Any], otherwise: Callable[[], Any]) -> Any:  # noqa: ANN401

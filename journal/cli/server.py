@@ -26,7 +26,8 @@ def run(app: Flask, host: str, port: int, *, started: Callable[[str], None]) -> 
     try:
         server.prepare()
     except OSError as refused:
-        raise BadInput("port", port, f"a free one: {refused.strerror or refused}; try --port {port + 1}") from refused
+        expected = f"one that no other program uses, on an address of this computer; try --port {port + 1}"
+        raise BadInput(f"port on {host}", port, expected) from refused
     shown = f"[{host}]" if ":" in host else host
     started(f"http://{shown}:{port}")
     try:

@@ -13,6 +13,7 @@ from journal import units
 from journal.build.stock import Rough
 from journal.quote.estimate import chances
 from journal.quote.risk import Range
+from journal.working import counted
 
 if TYPE_CHECKING:
     from journal.desk.paces import Taught
@@ -23,14 +24,16 @@ if TYPE_CHECKING:
 _WIDTH = 110
 
 
-def _console() -> Console:
+def console_for() -> Console:
+    """The terminal, or plain lines of one width where there is none."""
     found = Console(highlight=False)
     if not found.is_terminal:
         found = Console(highlight=False, width=_WIDTH)
     return found
 
 
-def _table(title: str, *columns: tuple[str, str]) -> Table:
+def table_for(title: str, *columns: tuple[str, str]) -> Table:
+    """A table with its title over it and its columns as (heading, side)."""
     table = Table(title=title, title_justify="left", title_style="bold", box=SIMPLE_HEAD, pad_edge=False)
     for heading, justify in columns:
         # A working may take several lines; a figure never does.
@@ -47,7 +50,7 @@ def show_estimate(
     console: Console | None = None,
 ) -> None:
     """The estimate: what to buy, the work, the cost line by line with its working, the price and its risk."""
-    out = console or _console()
+    out = console or console_for()
     benches = made.takeoff.benches
     out.print(Text(f"{title}" + (f", {benches} benches" if benches > 1 else ""), style="bold"))
     out.print(_boards(made))
@@ -55,6 +58,8 @@ def show_estimate(
     out.print(_work(made, calibration))
     out.print(_costs(made))
     out.print(_verdict(made, price_cents))
+    for caution in made.cautions:
+        out.print(Text(f"Note: {caution}"))
     for note in made.takeoff.notes:
         out.print(Text(f"Note: {note}"))
     for gap in made.missing:
@@ -66,7 +71,7 @@ def _money(made: Estimate, cents: float) -> str:
 
 
 def _boards(made: Estimate) -> Table:
-    table = _table(
+    table = table_for(
         "Boards and sheets to buy", ("stock", "left"), ("length", "right"), ("count", "right"), ("cost", "right")
     )
     for bill in made.takeoff.bills:
@@ -80,13 +85,20 @@ def _boards(made: Estimate) -> Table:
 
 
 def _quantities(made: Estimate) -> Table:
-    table = _table("What it takes", ("", "left"), ("", "right"), ("working", "left"))
+    table = table_for("What it takes", ("", "left"), ("", "right"), ("working", "left"))
     for line in made.quantities:
         if line.unit != "min":
-            table.add_row(line.name, f"{line.value:,.1f} {line.unit}", line.working)
+            table.add_row(line.name, _amount(line), line.working)
             for part in line.parts:
-                table.add_row(f"  {part.name}", f"{part.value:,.0f} {part.unit}", part.working)
+                table.add_row(f"  {part.name}", _amount(part), part.working)
     return table
+
+
+def _amount(line: Line) -> str:
+    """A figure with its unit, singular for one."""
+    if line.unit in ("blanks", "glue-ups"):
+        return counted(line.value, line.unit.removesuffix("s"))
+    return f"{line.value:,.1f} {line.unit}"
 
 
 def _work(made: Estimate, calibration: Calibration) -> Table:
@@ -95,7 +107,7 @@ def _work(made: Estimate, calibration: Calibration) -> Table:
         if calibration.rows
         else "the starting book, no logs yet"
     )
-    table = _table(
+    table = table_for(
         f"The work, person-minutes; paces from {learnt}",
         ("operation", "left"),
         ("quantity", "right"),
@@ -121,7 +133,7 @@ def _work(made: Estimate, calibration: Calibration) -> Table:
 
 
 def _costs(made: Estimate) -> Table:
-    table = _table("The price", ("", "left"), ("", "right"), ("working", "left"), ("from", "left"))
+    table = table_for("The price", ("", "left"), ("", "right"), ("working", "left"), ("from", "left"))
     for line in made.costs:
         _add(table, made, line, 0)
     table.add_section()
@@ -144,7 +156,7 @@ def _verdict(made: Estimate, price_cents: int | None) -> Text:
         f"Cost     eight times in ten between {_money(made, cost.p10)} and {_money(made, cost.p90)}",
         (
             f"Price    {_money(made, asked)}: {means.below_wage:.0%} chance of earning less than the wage, "
-            f"{means.out_of_pocket:.0%} of paying to build it; likely {_money(made, means.earned_cents_per_hour)} an hour"
+            f"{means.out_of_pocket:.0%} of losing money even with the time given away; likely {_money(made, means.earned_cents_per_hour)} an hour"
         ),
     ]
     return Text("\n".join(lines))
@@ -152,9 +164,9 @@ def _verdict(made: Estimate, price_cents: int | None) -> Text:
 
 def show_paces(taught: Taught, summary: dict[str, Any], console: Console | None = None) -> None:
     """The paces: this shop's minutes a unit beside the book's; and a plan's minutes when one was given."""
-    out = console or _console()
+    out = console or console_for()
     calibration = taught.calibration
-    table = _table(
+    table = table_for(
         f"Minutes a unit, from {calibration.rows} entries of {calibration.projects} projects",
         ("operation", "left"),
         ("unit", "left"),

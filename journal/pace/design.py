@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from journal.pace.normal import Floats
     from journal.pace.priors import Priors
 
-Name = tuple[str, str]  # ("stage", code), ("operation", code) or ("project", code)
+Name = tuple[str, str]  # ("stage", code), ("operation", code), ("project", code) or ("level", half-year)
 SHOP: Name = ("shop", "")  # μ + d(today)
 
 
@@ -123,7 +123,9 @@ class _Layout:
         return self.at_kept + len(self.kept)
 
 
-def build(rows: Sequence[Row], today: date, priors: Priors, keep: Collection[str] = ()) -> Design:
+def build(
+    rows: Sequence[Row], today: date, priors: Priors, keep: Collection[str] = (), *, levels: bool = False
+) -> Design:
     """The columns of some rows.
 
     Args:
@@ -131,6 +133,7 @@ def build(rows: Sequence[Row], today: date, priors: Priors, keep: Collection[str
         today: the day the answer is for.
         priors: the level's prior and m₀ are used here.
         keep: projects whose own effect the answer shall hold.
+        levels: whether it shall hold the shop's level in every half-year that occurs.
     """
     projects = _index(row.project for row in rows)
     halves = np.array([half_year(row.on) for row in rows], dtype=np.intp)
@@ -149,7 +152,7 @@ def build(rows: Sequence[Row], today: date, priors: Priors, keep: Collection[str
     middle = _middle(priors, y, d)
     group = np.array([-1 if row.project in layout.kept else projects[row.project] for row in rows], dtype=np.intp)
     absorbed = algebra.absorb(_fill(rows, halves, layout), y - middle, d, group, _columns(priors, layout))
-    return _answer(absorbed, layout, half_year(today), middle)
+    return _answer(absorbed, layout, half_year(today), middle, levels=levels)
 
 
 def _index(names: Iterable[str]) -> dict[str, int]:
@@ -194,14 +197,17 @@ def _columns(priors: Priors, layout: _Layout) -> algebra.Columns:
     return algebra.Columns(block, step, flat)
 
 
-def _answer(absorbed: Absorbed, layout: _Layout, today: int, middle: float) -> Design:
-    names: list[Name] = [SHOP]
+def _answer(absorbed: Absorbed, layout: _Layout, today: int, middle: float, *, levels: bool) -> Design:
+    shop = [(SHOP, today)] + [(("level", str(knot)), knot) for knot in layout.knots.tolist() if levels]
+    names = [name for name, _ in shop]
     for kind, index in (("stage", layout.stages), ("operation", layout.operations), ("project", layout.kept)):
         names.extend((kind, code) for code in index)
     read = np.zeros((len(names), layout.width))
-    read[0, : layout.level] = 1.0
-    read[0, layout.level : layout.at_stage] = today >= layout.knots[1:]
-    read[1:, layout.at_stage :] = np.eye(len(names) - 1)
+    read[: len(shop), : layout.level] = 1.0
+    read[: len(shop), layout.level : layout.at_stage] = (
+        np.array([half for _, half in shop])[:, None] >= layout.knots[1:]
+    )
+    read[len(shop) :, layout.at_stage :] = np.eye(len(names) - len(shop))
     offset = np.zeros(len(names))
-    offset[0] = middle
+    offset[: len(shop)] = middle
     return Design(absorbed, tuple(names), read, offset)

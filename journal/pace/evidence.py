@@ -150,9 +150,9 @@ class Words:
 
     def __init__(self, book: Book) -> None:
         self.book = book
-        self.stages = {_loose(entry.stage): entry.stage for entry in book.values()}
-        self.operations = {_loose(entry.name): entry.code for entry in book.values() if entry.name}
-        self.operations.update((_loose(code), code) for code in book)
+        self.stages = {loose(entry.stage): entry.stage for entry in book.values()}
+        self.operations = {loose(entry.name): entry.code for entry in book.values() if entry.name}
+        self.operations.update((loose(code), code) for code in book)
         self._found: dict[str, tuple[str, str]] = {}
 
     def find(self, what: str) -> tuple[str, str]:
@@ -162,7 +162,7 @@ class Words:
         return self._found[what]
 
     def _look(self, what: str) -> tuple[str, str]:
-        word = _loose(what)
+        word = loose(what)
         if word in self.operations:
             return "operation", self.operations[word]
         if word in self.stages:
@@ -207,7 +207,7 @@ def _take(line: LogLine, place: int, words: Words, piles: _Piles, today: date | 
     try:
         kind, code = _check(line, words, today)
     except BadInput as bad:
-        piles.problems.append(Problem(place, bad.field, f"read {_shown(bad.received)}, expected {bad.expected}"))
+        piles.problems.append(Problem(place, bad.field, f"read {shown(bad.received)}, expected {bad.expected}"))
         if line.minutes is None:  # it may have been what a stage's minutes are shared over
             piles.doubtful.add(line.project)
         return
@@ -236,7 +236,7 @@ def _check(line: LogLine, words: Words, today: date | None) -> tuple[str, str]:
     if not line.project.strip():
         raise BadInput("project", line.project, "the project's name")
     if today is not None and line.on > today:
-        raise BadInput("date", line.on, f"a day up to today, {today}")
+        raise BadInput("date", line.on, f"a day up to {today}")
     kind, code = words.find(line.what)
     if not kind:
         hint = f"; near it: {code}" if code else "; `journal paces` lists them"
@@ -337,11 +337,13 @@ def _rework(piles: _Piles, other_minutes: float) -> Rework:
     return Rework(len(piles.rework), total, by_project, by_stage, total / other_minutes if other_minutes else 0.0)
 
 
-def _loose(text: str) -> str:
+def loose(text: str) -> str:
+    """A word without regard to case, spaces, hyphens and underscores."""
     return re.sub(r"[\s_\-–]+", " ", text).strip().casefold()
 
 
-def _shown(value: object) -> str:
+def shown(value: object) -> str:
+    """What was read, for a message."""
     if value is None or value == "":
         return "nothing"
     return f"“{value:g}”" if isinstance(value, float) else f"“{str(value)[:60]}”"

@@ -26,6 +26,7 @@ from journal.pace.design import SHOP, Name, Row
 from journal.pace.integrate import Integrated, Settings
 from journal.pace.normal import Floats, mixture_quantile
 from journal.pace.priors import DEFAULT, Priors
+from journal.pace.values import Belief, Book, BookPace, Courses, Draws, PaceBelief, Spreads, Task
 from journal.working import Spread
 
 if TYPE_CHECKING:
@@ -33,122 +34,22 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-__all__ = ["Belief", "BookPace", "Calibration", "Draws", "PaceBelief", "Row", "Spreads", "Task", "fit"]
+__all__ = [
+    "Belief",
+    "Book",
+    "BookPace",
+    "Calibration",
+    "Courses",
+    "Draws",
+    "PaceBelief",
+    "Row",
+    "Spreads",
+    "Task",
+    "fit",
+]
 
 Integrator = Callable[[Absorbed, Priors], Integrated]
 _SHARES = (0.1, 0.5, 0.9)
-
-
-@dataclass(frozen=True, slots=True)
-class BookPace:
-    """An operation in the starting book.
-
-    Args:
-        code: its name in logs.
-        stage: the stage it belongs to.
-        setup_minutes: ≥ 0, a set-up.
-        pace_minutes: ≥ 0, a unit; not both zero.
-        name: as people say it.
-        unit: what is counted.
-    """
-
-    code: str
-    stage: str
-    setup_minutes: float
-    pace_minutes: float
-    name: str = ""
-    unit: str = ""
-
-    def __post_init__(self) -> None:
-        for what, value in (("set-up minutes", self.setup_minutes), ("pace minutes", self.pace_minutes)):
-            if not (math.isfinite(value) and value >= 0):
-                raise BadInput(f"{self.code} {what}", value, "a finite number, zero or more")
-        if self.setup_minutes == 0 and self.pace_minutes == 0:
-            raise BadInput(f"{self.code} pace minutes", 0, "set-up minutes or a pace above zero")
-
-    def baseline_minutes(self, setups: float, quantity: float) -> float:
-        """Minutes by the book."""
-        return setups * self.setup_minutes + quantity * self.pace_minutes
-
-
-Book = Mapping[str, BookPace]
-
-
-@dataclass(frozen=True, slots=True)
-class Task:
-    """One operation of a project to come: all its work, once.
-
-    Args:
-        code: in the book.
-        baseline_minutes: by the book, > 0.
-    """
-
-    code: str
-    baseline_minutes: float
-
-    def __post_init__(self) -> None:
-        if not (math.isfinite(self.baseline_minutes) and self.baseline_minutes > 0):
-            raise BadInput(f"{self.code} baseline minutes", self.baseline_minutes, "a finite number above zero")
-
-
-@dataclass(frozen=True, slots=True)
-class PaceBelief:
-    """The shop's own pace of one operation, without a project's luck or an entry's scatter.
-
-    Attributes:
-        code, stage: which.
-        logs: log lines with minutes of its own.
-        stage_logs: log lines of its stage that held it.
-        newest: the last day of either.
-        ratio: times the book.
-        minutes_per_unit: book pace × ratio.
-        setup_minutes: book set-up × ratio.
-    """
-
-    code: str
-    stage: str
-    logs: int
-    stage_logs: int
-    newest: date | None
-    ratio: Spread
-    minutes_per_unit: Spread
-    setup_minutes: Spread
-
-
-@dataclass(frozen=True, slots=True)
-class Belief:
-    """The posterior of one standard deviation: p50 is its median."""
-
-    p10: float
-    p50: float
-    p90: float
-
-
-@dataclass(frozen=True, slots=True)
-class Spreads:
-    """How far things lie apart, as standard deviations of ln(minutes / book minutes)."""
-
-    drift: Belief
-    stage: Belief
-    operation: Belief
-    project: Belief
-    entry: Belief
-
-
-@dataclass(frozen=True, slots=True)
-class Draws:
-    """Equally likely courses of a project.
-
-    Attributes:
-        minutes: shape (n, tasks).
-    """
-
-    minutes: Floats
-
-    @property
-    def total(self) -> Floats:
-        """Minutes of the whole project, shape (n,)."""
-        return np.asarray(self.minutes.sum(axis=1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,7 +108,15 @@ class Calibration:
         Raises:
             MissingReference: not in the book.
         """
-        return self._beliefs([self._entry(code)])[0]
+        return self.paces_of([code])[0]
+
+    def paces_of(self, codes: Sequence[str]) -> tuple[PaceBelief, ...]:
+        """The shop's own pace of some operations, in their order.
+
+        Raises:
+            MissingReference: not in the book.
+        """
+        return self._beliefs([self._entry(code) for code in codes])
 
     def logs_of(self, code: str) -> tuple[int, int]:
         """How many log lines an operation has of its own, and within its stage; without working out its pace."""
@@ -231,20 +140,34 @@ class Calibration:
             MissingReference: an operation not in the book, or a project not kept.
             BadInput: no draws, or an operation twice.
         """
-        if n < 1:
-            raise BadInput("draws", n, "1 or more")
         if len({task.code for task in tasks}) < len(tasks):
             raise BadInput("tasks", [task.code for task in tasks], "each operation once; add up its minutes")
-        entries = [self._entry(task.code) for task in tasks]
-        baseline = np.array([task.baseline_minutes for task in tasks])
         rng = np.random.default_rng(seed)
-        counts = self._share_out(n)
-        names, mix = self._mix(entries, project)
-        effects = self._draw_effects(names, counts, rng) @ mix.T
-        entry_sd = np.repeat(self.settings.sds[:, ENTRY], counts)[:, None]
-        scatter = entry_sd * np.sqrt(1.0 + self.priors.small_task_minutes / baseline)
-        logs = effects + scatter * rng.standard_normal((n, len(tasks)))
+        found = self.courses([task.code for task in tasks], n, rng, project=project)
+        baseline = np.array([task.baseline_minutes for task in tasks])
+        scatter = found.entry_sd[:, None] * np.sqrt(1.0 + self.priors.small_task_minutes / baseline)
+        logs = found.log_ratio + scatter * rng.standard_normal((n, len(tasks)))
         return Draws(baseline * np.exp(rng.permutation(logs)))
+
+    def courses(self, codes: Sequence[str], n: int, rng: np.random.Generator, *, project: str | None = None) -> Courses:
+        """Draw how a project goes, all effects jointly, without the scatter of its entries; setting after setting.
+
+        Args:
+            codes: operations of the book.
+            n: draws, ≥ 1.
+            rng: the dice.
+            project: one of the projects kept by `fit`; None for a new one.
+
+        Raises:
+            MissingReference: an operation not in the book, or a project not kept.
+            BadInput: no draws.
+        """
+        if n < 1:
+            raise BadInput("draws", n, "1 or more")
+        names, mix = self._mix([self._entry(code) for code in codes], project)
+        counts = self._share_out(n)
+        effects = self._draw_effects(names, counts, rng)
+        return Courses(effects @ mix.T, np.repeat(self.settings.sds[:, ENTRY], counts))
 
     def _entry(self, code: str) -> BookPace:
         if code not in self.book:
@@ -343,6 +266,7 @@ def fit(
     priors: Priors = DEFAULT,
     integrator: Integrator = integrate.DEFAULT,
     keep: Collection[str] = (),
+    levels: bool = False,
 ) -> Calibration:
     """Learn from the rows.
 
@@ -353,10 +277,11 @@ def fit(
         priors: what is believed before.
         integrator: `integrate.Sampled(...)`, or `integrate.Grid(...)` for one or two free standard deviations.
         keep: projects, still running, whose own effect the answer shall hold.
+        levels: whether it shall hold the shop's level in every half-year with a log too (`journal.pace.level`).
 
     The cost is one table product over the rows, then some 400 evaluations of projects × (stages + operations)².
     """
-    laid = design.build(rows, today, priors, keep)
+    laid = design.build(rows, today, priors, keep, levels=levels)
     found = integrator(laid.absorbed, priors)
     means, covariances = found.solved.combinations(laid.read)
     return Calibration(

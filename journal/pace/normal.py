@@ -64,3 +64,32 @@ def mixture_quantile(weights: Floats, means: Floats, sds: Floats, share: float) 
         ahead = np.where((step > low) & (step < high), step, 0.5 * (low + high))
         at = np.where(np.abs(excess) < _CLOSE, at, ahead)
     return at
+
+
+_FURTHEST = 37.0  # the share beyond it is the smallest a float holds
+
+
+@cache
+def _tail_table() -> tuple[Floats, Floats]:
+    at = np.linspace(-_REACH, _FURTHEST, int((_REACH + _FURTHEST) * _PER_UNIT) + 1)
+    return at, np.array([math.log(0.5 * math.erfc(value / math.sqrt(2.0))) for value in at])
+
+
+def log_above(z: Floats) -> Floats:
+    """Ln of the share of N(0, 1) above z, within 1e-6; any shape. Beyond 37 the table's slope goes on."""
+    at, above = _tail_table()
+    return np.asarray(np.interp(z, at, above) - np.maximum(z - _FURTHEST, 0.0) * _FURTHEST)
+
+
+def beyond(z: Floats, share: Floats) -> Floats:
+    """The value that `share` of the part of N(0, 1) above z exceeds.
+
+    Args:
+        z: where the part begins; any shape.
+        share: of that part, above 0 to 1; same shape. With even shares the answers are draws of the part.
+    """
+    at, above = _tail_table()
+    wanted = log_above(z) + np.log(share)
+    inside = np.interp(wanted, above[::-1], at[::-1])
+    # Far out the part above z falls off like an exponential of rate z.
+    return np.where(z > _FURTHEST - 1.0, z - np.log(share) / np.maximum(z, 1.0), np.maximum(inside, z))

@@ -12,6 +12,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from journal import reference, units
+from journal.build.stock import Sheet
+from journal.build.wood import part_density_kg_m3, weight_kg
+from journal.pace.explain import sentence
 from journal.pace.model import Task as PaceTask
 from journal.quote.costing import Materials, Rates, Supplies, materials, total
 from journal.quote.risk import (
@@ -34,6 +37,7 @@ if TYPE_CHECKING:
 
     from journal.build.steps import Task
     from journal.pace.model import Calibration
+    from journal.quote.footing import Ground
     from journal.quote.takeoff import Takeoff
 
     Floats = NDArray[np.float64]
@@ -52,6 +56,7 @@ class OperationForecast:
         logs: log lines of this operation with minutes of its own; stage_logs: logged within its stage.
         share: part of the variance of the total hours that it brings.
         working: where the quantity came from.
+        moved: what moved the minutes: the book, this shop, its logs.
     """
 
     code: str
@@ -67,6 +72,7 @@ class OperationForecast:
     stage_logs: int
     share: float
     working: str
+    moved: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +109,21 @@ class Estimate:
     missing: tuple[str, ...]
     draws: int
     seed: int
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What to know before trusting the price."""
+        if any(operation.logs or operation.stage_logs for operation in self.operations):
+            return ()
+        contingency = self.rates.money(self.contingency_cents)
+        return (
+            f"No job has been logged yet. The paces are the starting book’s and may be off by half either way, so {contingency} of contingency is in the price; the first jobs logged make it smaller.",
+        )
+
+    @property
+    def by_doubt(self) -> tuple[OperationForecast, ...]:
+        """The work, what brings most doubt about the hours first."""
+        return tuple(sorted(self.operations, key=lambda operation: operation.share, reverse=True))
 
     @property
     def lines(self) -> tuple[Line, ...]:
@@ -155,7 +176,7 @@ def estimate(
     covered = cost.at(rates.confidence)
     price = max(price_for(covered, rates.margin, rates.rounding_cents), 0)
     contingency = units.round_half_up(covered) - expected
-    worked = _price_lines(expected, contingency, price, rates)
+    worked = _price_lines(expected, contingency, price, rates, uncertainty)
     return Estimate(
         takeoff=takeoff,
         rates=rates,
@@ -194,10 +215,10 @@ def _forecasts(tasks: Sequence[Task], minutes: Floats, calibration: Calibration)
     book = reference.operations()
     quantiles = np.quantile(minutes, (0.1, 0.5, 0.9), axis=0)
     shares = spread_share(list(minutes.T))
+    beliefs = calibration.paces_of([task.code for task in tasks])
     found = []
-    for column, task in enumerate(tasks):
+    for column, (task, belief) in enumerate(zip(tasks, beliefs, strict=True)):
         operation = book[task.code]
-        logs, stage_logs = calibration.logs_of(task.code)
         found.append(
             OperationForecast(
                 code=task.code,
@@ -209,10 +230,11 @@ def _forecasts(tasks: Sequence[Task], minutes: Floats, calibration: Calibration)
                 minutes=Spread(*(float(q) for q in quantiles[:, column])),
                 mean_minutes=float(minutes[:, column].mean()),
                 book_minutes=task.baseline_minutes,
-                logs=logs,
-                stage_logs=stage_logs,
+                logs=belief.logs,
+                stage_logs=belief.stage_logs,
                 share=shares[column],
                 working=task.working,
+                moved=sentence(belief, calibration.book[task.code], calibration.today),
             )
         )
     return tuple(found)
@@ -288,9 +310,12 @@ def _machine_lines(operations: Sequence[OperationForecast], rates: Rates) -> lis
     ]
 
 
-def _price_lines(expected: int, contingency: int, price: int, rates: Rates) -> tuple[Line, ...]:
+def _price_lines(
+    expected: int, contingency: int, price: int, rates: Rates, uncertainty: Uncertainty
+) -> tuple[Line, ...]:
     covered = expected + contingency
     sure = f"{rates.confidence:.0%}"
+    doubt = uncertainty.footing.doubt
     return (
         Line(
             "Contingency",
@@ -298,7 +323,7 @@ def _price_lines(expected: int, contingency: int, price: int, rates: Rates) -> t
             "cents",
             f"cost not passed {sure} of the time, {rates.money(covered)}, less the lines’ sum, {rates.money(expected)}",
             Basis.WORKED,
-            f"setting: confidence {sure}",
+            f"setting: confidence {sure}" + (f"; {doubt}" if doubt else ""),
         ),
         Line(
             "Margin",
@@ -315,15 +340,15 @@ def _quantity_lines(
     takeoff: Takeoff, operations: Sequence[OperationForecast], hours: Distribution, uncertainty: Uncertainty
 ) -> tuple[Line, ...]:
     return (
-        _lumber_line(takeoff),
-        _glue_line(takeoff),
-        _finish_line(takeoff),
+        _lumber_line(takeoff, uncertainty.footing.rejects),
+        _glue_line(takeoff, uncertainty.footing.glue),
+        _finish_line(takeoff, uncertainty.footing.finish),
         _weight_line(takeoff),
         _hours_line(operations, hours, uncertainty),
     )
 
 
-def _lumber_line(takeoff: Takeoff) -> Line:
+def _lumber_line(takeoff: Takeoff, ground: Ground) -> Line:
     parts = tuple(
         Line(
             milled.part.label,
@@ -342,6 +367,7 @@ def _lumber_line(takeoff: Takeoff) -> Line:
         "bd ft",
         "nominal size for softwood, rough for hardwood; sheets not counted",
         Basis.WORKED,
+        ground.source,
         parts=parts,
     )
 
@@ -355,10 +381,11 @@ def _blank_working(takeoff: Takeoff, index: int) -> str:
         if milled.strips > 1
         else ""
     )
-    return f"{strips}{counted(milled.pieces, 'piece')} → {counted(milled.blanks, 'blank')} of {size} from {milled.stock.code}"
+    extra = "" if isinstance(milled.stock, Sheet) else ", and what a segment is cut longer for snipe and squaring"
+    return f"{strips}{counted(milled.pieces, 'piece')} → {counted(milled.blanks, 'blank')} of {size} from {milled.stock.code}{extra}"
 
 
-def _glue_line(takeoff: Takeoff) -> Line:
+def _glue_line(takeoff: Takeoff, ground: Ground) -> Line:
     parts = tuple(
         Line(
             up.label,
@@ -370,31 +397,43 @@ def _glue_line(takeoff: Takeoff) -> Line:
         for up in takeoff.ups
     )
     feet = units.square_feet(takeoff.glue.area_nm2)
-    working = f"{feet:.1f} ft² of glue line and joints × spread × waste"
-    return Line("Glue", round(takeoff.glue.ml, 1), "ml", working, Basis.BOOK, "shared table: adhesives", parts=parts)
+    each = takeoff.glue.ml / feet if feet else 0.0
+    working = f"{feet:.1f} ft² of glue line and joints × {each:.2f} ml a ft², spread and waste together"
+    return Line("Glue", round(takeoff.glue.ml, 1), "ml", working, ground.basis, ground.source, parts=parts)
 
 
-def _finish_line(takeoff: Takeoff) -> Line:
+def _finish_line(takeoff: Takeoff, ground: Ground) -> Line:
     faces, ends = units.square_feet(takeoff.surface.face_nm2), units.square_feet(takeoff.surface.end_nm2)
     return Line(
         "Finish",
         round(takeoff.finish_ml, 1),
         "ml",
-        f"{faces:.1f} ft² of faces and edges, {ends:.1f} ft² of end grain, all coats",
-        Basis.BOOK,
-        "shared table: finishes",
+        f"{faces:.1f} ft² of faces and edges, {ends:.1f} ft² of end grain, {counted(_coats(takeoff), 'coat')}: "
+        f"{takeoff.finish_ml / (faces + ends or 1):.1f} ml a ft² in all, end grain and waste included",
+        ground.basis,
+        ground.source,
     )
+
+
+def _coats(takeoff: Takeoff) -> int:
+    return sum(task.setups for task in takeoff.tasks if task.code == "apply_coat")
 
 
 def _weight_line(takeoff: Takeoff) -> Line:
-    return Line(
-        "Weight",
-        round(takeoff.weight_kg, 2),
-        "kg",
-        "finished volume × density at 12% moisture",
-        Basis.PUBLISHED,
-        "shared table: species",
+    parts = tuple(
+        Line(
+            milled.part.label,
+            round(weight_kg(milled), 2),
+            "kg",
+            f"{milled.pieces} × {units.cubic_metres(milled.part.volume_nm3) * 1000:.2f} litres × "
+            f"{part_density_kg_m3(milled) / 1000:.3f} kg a litre",
+            Basis.PUBLISHED,
+            f"shared table: {'sheet goods' if isinstance(milled.stock, Sheet) else 'species, at 12% moisture'}",
+        )
+        for milled in takeoff.milled
     )
+    working = f"finished parts of {counted(takeoff.benches, 'bench', 'benches')}; hardware not weighed"
+    return Line("Weight", round(takeoff.weight_kg, 2), "kg", working, Basis.WORKED, parts=parts)
 
 
 def _hours_line(operations: Sequence[OperationForecast], hours: Distribution, uncertainty: Uncertainty) -> Line:
@@ -420,8 +459,8 @@ def _hours_line(operations: Sequence[OperationForecast], hours: Distribution, un
         round(planned * uncertainty.unplanned_mean, 2),
         "min",
         f"{uncertainty.unplanned_mean:.0%} of {planned / 60:.1f} h",
-        Basis.SETTING,
-        "setting: unplanned work",
+        uncertainty.footing.unplanned.basis,
+        uncertainty.footing.unplanned.source,
     )
     found = Range.of(hours)
     return Line(
@@ -435,19 +474,21 @@ def _hours_line(operations: Sequence[OperationForecast], hours: Distribution, un
     )
 
 
+def _here(operation: OperationForecast) -> str:
+    """What the shop's logs make of the book's minutes; without logs, why the mean lies above them all the same."""
+    if operation.logs or operation.stage_logs:
+        return f", × {operation.mean_minutes / operation.book_minutes:.2f} in this shop"
+    return "; the mean lies above it, as a pace not logged yet may well be slower and cannot be much faster"
+
+
 def _operation_line(operation: OperationForecast) -> Line:
     book = reference.operations()[operation.code]
-    shop = operation.mean_minutes / operation.book_minutes
     working = (
         f"{operation.setups} × {book.setup_minutes:g} min + {operation.quantity:.1f} {operation.unit} × {book.minutes_per_unit:g} min "
-        f"= {operation.book_minutes:.0f} min by the book, × {shop:.2f} here. {operation.working}"
+        f"= {operation.book_minutes:.0f} min by the book{_here(operation)}. {operation.working}"
     )
     logged = operation.logs or operation.stage_logs
-    source = (
-        f"{operation.logs} logs of its own, {operation.stage_logs} within its stage"
-        if logged
-        else "starting book: no logs yet"
-    )
+    source = operation.moved if logged else f"starting book: {operation.moved}"
     return Line(
         operation.name,
         round(operation.mean_minutes, 2),

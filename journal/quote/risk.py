@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from journal.errors import BadInput
+from journal.quote.footing import START, Footing
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -79,6 +80,7 @@ class Uncertainty:
         yield_: boards needed against the plan.
         glue, finish: used against the table.
         unplanned_mean, unplanned_sd: hours nobody planned, as a share of those planned.
+        footing: where these, and the allowances in the quantities, came from.
     """
 
     price: float
@@ -87,6 +89,7 @@ class Uncertainty:
     finish: float
     unplanned_mean: float
     unplanned_sd: float
+    footing: Footing = START
 
     def __post_init__(self) -> None:
         for name in ("price", "yield_", "glue", "finish", "unplanned_mean", "unplanned_sd"):

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 from journal import reference, units
 from journal.build.finishing import FinishRules, Surface, finish_ml, surface
-from journal.build.gluing import Glue, GlueRules, GlueUp, glue_needed, glue_ups, joints_of
+from journal.build.glue_plan import GluePlan, glue_plan
+from journal.build.gluing import Glue, GlueRules, GlueUp, glue_needed, joints_of
 from journal.build.milling import Milled, MillingRules, mill_all
 from journal.build.steps import Sawing, Task, WorkRules, joint_words, tasks
 from journal.build.stock import Dimensional, Offer, Rough, Sheet, Stock, StockBook
@@ -20,6 +21,7 @@ from journal.errors import BadInput
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from journal.build.clamping_rules import ClampingRules
     from journal.build.parts import Part
 
 
@@ -28,6 +30,8 @@ class ShopRules:
     """How this shop works, as far as quantities go.
 
     Attributes:
+        milling, glue, finish, work: what is left on, how it is glued, coated and worked.
+        clamping: the glue's time, the clamps and the people; None when glue-ups are counted without a look at them.
         reject_dimensional, reject_rough, reject_sheet: share of what is bought that ends as waste for its faults (for
             random-width hardwood: everything between bought and net).
     """
@@ -39,6 +43,7 @@ class ShopRules:
     reject_dimensional: float
     reject_rough: float
     reject_sheet: float
+    clamping: ClampingRules | None = None
 
     def __post_init__(self) -> None:
         for name in ("reject_dimensional", "reject_rough", "reject_sheet"):
@@ -92,7 +97,7 @@ class Takeoff:
     benches: int
     milled: tuple[Milled, ...]
     bills: tuple[StockBill, ...]
-    ups: tuple[GlueUp, ...]
+    gluing: GluePlan
     glue: Glue
     surface: Surface
     finish_ml: float
@@ -101,9 +106,15 @@ class Takeoff:
     weight_kg: float
 
     @property
+    def ups(self) -> tuple[GlueUp, ...]:
+        """Every glue-up, alike ones counted together."""
+        return self.gluing.ups
+
+    @property
     def notes(self) -> tuple[str, ...]:
         """What the maker should know about single parts."""
-        return tuple(f"{milled.part.label}: {note}" for milled in self.milled for note in milled.notes)
+        single = (f"{milled.part.label}: {note}" for milled in self.milled for note in milled.notes)
+        return (*single, *self.gluing.troubles)
 
 
 def take_off(parts: Sequence[Part], book: StockBook, rules: ShopRules, *, benches: int = 1) -> Takeoff:
@@ -117,20 +128,22 @@ def take_off(parts: Sequence[Part], book: StockBook, rules: ShopRules, *, benche
         raise BadInput("parts", "", "at least one part; paste or upload a part list")
     if not 1 <= benches <= 1000:
         raise BadInput("benches", benches, "a whole number from 1 to 1000")
-    milled = mill_all(tuple(parts), book, rules.milling, benches=benches)
+    gluing = glue_plan(
+        mill_all(tuple(parts), book, rules.milling, benches=benches), rules.milling, rules.glue, rules.clamping
+    )
+    milled = gluing.milled
     bills = tuple(_bill(stock, [m for m in milled if m.stock == stock], rules) for stock in _stocks(milled))
-    ups = glue_ups(milled, rules.glue)
     area = surface(milled)
     return Takeoff(
         benches=benches,
         milled=milled,
         bills=bills,
-        ups=ups,
-        glue=glue_needed(ups, joints_of(milled, joint_words(reference.features())), rules.glue),
+        gluing=gluing,
+        glue=glue_needed(gluing.ups, joints_of(milled, joint_words(reference.features())), rules.glue),
         surface=area,
         finish_ml=finish_ml(area, rules.finish),
         hardware=_hardware(milled),
-        tasks=tasks(milled, [bill.sawing for bill in bills], ups, rules.finish, rules.work, benches=benches),
+        tasks=tasks(milled, [bill.sawing for bill in bills], gluing.ups, rules.finish, rules.work, benches=benches),
         weight_kg=sum(weight_kg(m) for m in milled),
     )
 
@@ -152,7 +165,7 @@ def _bill(stock: Stock, milled: Sequence[Milled], rules: ShopRules) -> StockBill
     if isinstance(stock, Rough):
         return _bill_by_board_foot(stock, milled, rules)
     offers = stock.offers if isinstance(stock, Dimensional) else (stock.offer,)
-    result = _plan(stock, offers, milled, rules.milling)
+    result = cutting_plan(board_problem(stock, milled, rules.milling))
     reject = rules.reject_dimensional if isinstance(stock, Dimensional) else rules.reject_sheet
     counts = dict(result.shopping)
     purchases = _with_spares(
@@ -180,11 +193,11 @@ def _board_feet(stock: Dimensional | Sheet, purchases: Sequence[Purchase]) -> fl
     return sum(purchase.count * units.board_feet(section * purchase.offer.length_nm) for purchase in purchases)
 
 
-def _plan(
-    stock: Dimensional | Sheet, offers: Sequence[Offer], milled: Sequence[Milled], rules: MillingRules
-) -> CuttingResult:
+def board_problem(stock: Dimensional | Sheet, milled: Sequence[Milled], rules: MillingRules) -> BoardProblem:
+    """What is to be cut from one stock, in nanometres and cents; its lengths stand in the order of the offers."""
     lumber = isinstance(stock, Dimensional)
-    problem = BoardProblem(
+    offers = stock.offers if isinstance(stock, Dimensional) else (stock.offer,)
+    return BoardProblem(
         stock=tuple(
             StockLength(
                 id=_offer_id(stock, offer),
@@ -216,7 +229,6 @@ def _plan(
             edge_allowance=2 * rules.eased_edge_nm if lumber else 0,
         ),
     )
-    return cutting_plan(problem)
 
 
 def _offer_id(stock: Dimensional | Sheet, offer: Offer) -> str:
@@ -230,15 +242,19 @@ def _sheet_length(stock: Dimensional | Sheet) -> int:
 
 
 def _with_spares(bought: Sequence[tuple[Offer, int]], reject: float) -> tuple[Purchase, ...]:
-    """Boards by offer, with spares for rejects: ⌈n ÷ (1 − reject)⌉ in all, the extra ones of the longest length bought.
+    """Boards by offer, the spares for rejects counted in."""
+    each = spare_boards([count for _, count in bought], reject)
+    return tuple(Purchase(offer, count + more, more) for (offer, count), more in zip(bought, each, strict=True))
 
-    The longest can stand in for any other board that turns out bad.
+
+def spare_boards(counts: Sequence[int], reject: float) -> list[int]:
+    """Spares for each lot of so many boards, so that ⌈n ÷ (1 − reject)⌉ are bought in all.
+
+    Any board is as likely to be a bad one, so each length gets spares in proportion to what is bought of it.
     """
-    total = sum(count for _, count in bought)
+    total = sum(counts)
     spares = math.ceil(round(total / (1 - reject), 9)) - total
-    longest_nm = max((offer.length_nm for offer, _ in bought), default=0)
-    extra = [spares if offer.length_nm == longest_nm else 0 for offer, _ in bought]
-    return tuple(Purchase(offer, count + more, more) for (offer, count), more in zip(bought, extra, strict=True))
+    return units.share(spares, counts) if counts else []
 
 
 def _sawing(stock: Stock, result: CuttingResult, boards: int) -> Sawing:

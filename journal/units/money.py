@@ -197,6 +197,8 @@ def _read_amount(match: re.Match[str], currency: Currency, field: str, received:
         raise BadInput(field, received, f"either {tail} (thousands) or two decimals: write the one you mean")
     if mark and mark == gap:
         raise BadInput(field, received, f"one mark for thousands and another for decimals, not “{mark}” for both")
+    if currency.decimals == 0 and part in ("0", "00"):
+        part = ""  # “35.00” left over from a currency with cents says a whole amount all the same
     if len(part) > currency.decimals:
         allowed = f"at most {currency.decimals} decimals" if currency.decimals else "no decimals"
         raise BadInput(field, received, f"{allowed} in {currency.code}")

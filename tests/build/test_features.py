@@ -35,6 +35,11 @@ from tests.strategies import typed_text
         ("12 holes | 8 screws", {"hole": 12, "screw": 8}),
         ("4 holes; 5 dog holes", {"hole": 9}),
         ("2 half laps", {"lap": 2}),
+        ("1 front vise", {"vise": 1}),
+        ("a strong vise", {"vise": 1}),
+        ("12 x 3/4 in holes", {"hole": 12}),
+        ('12 × 3/4" holes', {"hole": 12}),
+        ("4 casters", {"hardware piece": 4}),
         (" ; , ", {}),
         ("", {}),
     ],
@@ -52,20 +57,20 @@ def test_counted_features(text, counts):
         ("dado: 2 ft 6 in", 2 * FT + 6 * units.NM_PER_INCH),
         ("groove 2,5 m", units.mm(2500)),
         ("groove 4 ft; slot 4 ft", 8 * FT),
-        ("groove 96", 8 * FT),
+        ("rabbet 96 in", 8 * FT),
     ],
 )
 def test_features_by_length(text, length_nm):
     assert parse_features(text) == [Feature("groove", length_nm=length_nm)]
 
 
-def test_a_bare_length_is_in_the_units_of_the_shop():
-    assert parse_features("groove 600", system=units.System.METRIC) == [Feature("groove", length_nm=units.mm(600))]
+@pytest.mark.parametrize("system", list(units.System))
+def test_a_bare_run_may_be_feet_or_inches_so_its_unit_is_asked_for(system):
+    with pytest.raises(BadInput, match="8 ft or 8 in"):
+        parse_features("groove 8", system=system)
 
 
-@pytest.mark.parametrize(
-    "text", ["0 holes", "holes 1.5", "holes -2", "holes two", "123456 holes", "groove", "groove x"]
-)
+@pytest.mark.parametrize("text", ["0 holes", "holes 1.5", "holes -2", "123456 holes", "groove", "groove x"])
 def test_a_wrong_number_is_refused(text):
     with pytest.raises(BadInput):
         parse_features(text)

@@ -338,7 +338,7 @@ def test_strips_add_up_to_the_part_and_what_is_cleaned_off(wanted, benches):
         assume(False)
     across = wanted.width_nm if wanted.along is Along.WIDTH else wanted.thickness_nm
     total = across + MILLING.glued_edge_nm + (found.sections - 1) * MILLING.section_joint_nm
-    assert 0 <= found.strips * found.milled_thickness_nm - total < found.strips
+    assert 0 <= found.strips * found.strip_across_nm - total < found.strips
     assert found.milled_thickness_nm >= THINNEST_STRIP_NM
     assert found.rough_thickness_nm <= found.stock.thickness_nm
     assert found.blank_width_nm > found.strip_width_nm
@@ -346,7 +346,7 @@ def test_strips_add_up_to_the_part_and_what_is_cleaned_off(wanted, benches):
     assert found.blanks * found.pieces_per_blank >= found.pieces * found.strips
     assert found.blanks % found.strips == 0
     assert found.pieces == wanted.quantity * benches
-    if not wanted.strips:
+    if not wanted.strips and not found.flat:
         thickest = found.stock.thickness_nm - MILLING.thickness_allowance_nm(wanted.length_nm)
         assert (found.strips - 1) * thickest < total
 
@@ -375,3 +375,27 @@ def test_twice_the_benches_are_twice_the_pieces_and_never_more_than_twice_the_bl
         assert twice.pieces == 2 * once.pieces
         assert once.blanks <= twice.blanks <= 2 * once.blanks
         assert replace(twice, pieces=once.pieces, blanks=once.blanks) == once
+
+
+def test_boards_thick_enough_for_the_part_are_glued_edge_to_edge():
+    # 4/4 is 1 in rough; over 54 in milling takes 1/4, which leaves 3/4. Usual board 7 in: 7 - 2/8 - 1/16 = 6 11/16 wide.
+    panel = part(thickness="3/4", width="16", length=54, stock="4/4 sugar maple", strips=0, along=Along.WIDTH)
+    book = StockBook((rough("4/4"),))
+    found = mill(panel, book, MILLING)
+    assert (found.flat, found.strips, found.sections) == (True, 3, 1)
+    assert found.milled_thickness_nm == nm("3/4")
+    assert found.strip_width_nm * 3 >= nm("16 1/8")
+    assert found.line_width_nm == nm("3/4")
+    assert mill(replace(panel, strips=5), book, MILLING).strips == 5
+    with pytest.raises(NoSolution, match="it takes 3"):
+        mill(replace(panel, strips=2), book, MILLING)
+
+
+def test_a_part_thicker_than_a_board_still_stands_its_strips_on_edge():
+    assert not mill(top(), BOOK, MILLING).flat
+
+
+@pytest.mark.parametrize(("jointer", "way"), [("6", "rip it first"), ("3", "plane one face by hand")])
+def test_a_board_wider_than_the_jointer_says_what_helps(jointer, way):
+    notes = mill(top(), BOOK, replace(MILLING, jointer_width_nm=nm(jointer))).notes
+    assert any(way in note for note in notes)

@@ -348,3 +348,23 @@ def test_a_good_list_is_read_back_exactly(rows, delimiter):
     found = read("\n".join(delimiter.join(line) for line in lines), system=System.METRIC).taken()
     sizes = [(p.quantity, p.thickness_nm, p.width_nm, p.length_nm) for p in found]
     assert sizes == [(qty, units.mm(t), units.mm(w), units.mm(length)) for qty, t, w, length in rows]
+
+
+def test_a_list_without_headings_is_told_so_once():
+    reading = read("Leg,4,3 1/2,5,31,2x6 fir\nTop,1,3,24,72,2x8 fir\n")
+    (problem,) = reading.problems
+    assert "headings above it" in problem.message
+
+
+@pytest.mark.parametrize("cell", ["16 strips", "16 boards along width", "16 strips along width", "16"])
+def test_strips_may_say_what_they_are(cell):
+    head = "label,thickness,width,length,strips\n"
+    (part,) = read(head + f"Top,3,22,72,{cell}\n").taken()
+    assert (part.strips, part.along) == (16, Along.WIDTH)
+
+
+def test_a_note_that_mentions_what_nobody_counted_is_pointed_out():
+    head = "label,thickness,width,length,features,note\n"
+    reading = read(head + "Chop,1,6,24,,1 vise here\nLeg,3,5,31,2 mortises,mortises by hand\n")
+    (note,) = reading.notes
+    assert "“vise”" in note

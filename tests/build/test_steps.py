@@ -270,3 +270,18 @@ def test_the_coated_surface_is_the_surface_that_finish_is_bought_for():
 def test_joints_are_the_features_that_are_assembled():
     words = joint_words(reference.features())
     assert {word for word, times in words.items() if times} == {"mortise", "laminated joint", "lap", "dovetail"}
+
+
+def test_without_a_jointer_faces_and_edges_are_trued_by_hand():
+    found = work([top()], rules=replace(WORK, has_jointer=False))
+    assert "joint_face" not in found
+    assert "joint_edge" not in found
+    by_hand = sum(square_feet(saw.segments_nm * (saw.stock.width_nm + saw.stock.thickness_nm)) for saw in SAWN)
+    assert found["plane_by_hand"].quantity == pytest.approx(by_hand)
+
+
+def test_without_a_planer_the_second_face_is_planed_by_hand_too():
+    both = work([top()], rules=replace(WORK, has_jointer=False, has_planer=False))
+    one = work([top()], rules=replace(WORK, has_jointer=False))
+    assert "plane_thickness" not in both
+    assert both["plane_by_hand"].quantity > 1.7 * one["plane_by_hand"].quantity

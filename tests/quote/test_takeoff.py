@@ -43,16 +43,15 @@ def test_a_bench_is_billed_by_each_stock_it_is_made_of():
         assert bill.sawing.stock is bill.stock
 
 
-def test_spares_are_the_rejects_allowed_for_and_of_the_longest_bought():
+def test_spares_are_the_rejects_allowed_for_in_the_lengths_bought():
     bill = by_stock(BENCH)["2x8 Douglas-fir"]
     planned = len(bill.cutting.plan.boards)
     bought = sum(purchase.count for purchase in bill.purchases)
     assert planned <= (1 - 0.15) * bought < planned + 1  # boards bought, less 15 in 100, cover the plan
-    longest = max(bill.purchases, key=lambda purchase: purchase.offer.length_nm)
-    assert [purchase.spares for purchase in bill.purchases if purchase is not longest] == [0] * (
-        len(bill.purchases) - 1
-    )
-    assert longest.spares == bought - planned
+    assert sum(purchase.spares for purchase in bill.purchases) == bought - planned
+    for purchase in bill.purchases:  # each length within one board of its share
+        fair = (bought - planned) * (purchase.count - purchase.spares) / planned
+        assert abs(purchase.spares - fair) < 1
 
 
 def test_no_rejects_no_spares():

@@ -219,3 +219,9 @@ def test_the_largest_remainder_gets_the_odd_cent_and_the_first_wins_a_tie(total,
 def test_refuses_to_share_by_what_is_no_weight(weights):
     with pytest.raises(BadInput, match="weight"):
         units.share(100, weights)
+
+
+def test_an_amount_left_over_from_a_currency_with_cents_is_still_whole():
+    assert units.parse_money("35.00", JPY) == 35
+    with pytest.raises(BadInput, match="no decimals"):
+        units.parse_money("35.50", JPY)

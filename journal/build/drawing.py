@@ -1,0 +1,130 @@
+"""A bench as three views: what is seen from the front, from the right end and from above, nearest last.
+
+Pieces are boxes along the bench's own directions, so a view is a stack of rectangles, and what a nearer one covers is
+not seen. Third-angle projection: the side view is seen from the right end, the front edge on its left; the view from
+above has the front edge at the bottom.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from journal import units
+
+if TYPE_CHECKING:
+    from journal.build.design_parts import Box, Made
+
+
+# A corner, a size and the outer size are each rounded to 1/64 in.
+ROUNDING_NM = units.inches("1/32")
+
+
+class View(StrEnum):
+    """From where the bench is seen."""
+
+    FRONT = "front"
+    SIDE = "side"
+    TOP = "top"
+
+
+# (direction across the view, direction up, direction towards the eye, whether nearer is more along it)
+_DIRECTIONS = {View.FRONT: (0, 2, 1, False), View.SIDE: (1, 2, 0, True), View.TOP: (0, 1, 2, True)}
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """A rectangle seen in a view: the part's label, left and bottom edge, width and height, in nm."""
+
+    label: str
+    left_nm: int
+    bottom_nm: int
+    width_nm: int
+    height_nm: int
+
+    def covers(self, other: Face) -> bool:
+        """Whether nothing of the other one is seen behind this one."""
+        return (
+            self.left_nm <= other.left_nm
+            and self.bottom_nm <= other.bottom_nm
+            and self.left_nm + self.width_nm >= other.left_nm + other.width_nm
+            and self.bottom_nm + self.height_nm >= other.bottom_nm + other.height_nm
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Round:
+    """A hole seen in a view: its middle and the width across it, in nm."""
+
+    across_nm: int
+    up_nm: int
+    width_nm: int
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A dimension of a view: across or upright, from and to, in nm."""
+
+    upright: bool
+    start_nm: int
+    end_nm: int
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """One view.
+
+    Attributes:
+        view: from where.
+        width_nm, height_nm: the bench's outer sizes in this view.
+        faces: what is seen, the farthest first, so that one drawn after another covers it.
+        rounds: holes, drawn last.
+        spans: dimensions besides the outer ones.
+    """
+
+    view: View
+    width_nm: int
+    height_nm: int
+    faces: tuple[Face, ...]
+    rounds: tuple[Round, ...]
+    spans: tuple[Span, ...]
+
+
+def draw(made: Made) -> tuple[Drawn, Drawn, Drawn]:
+    """The bench from the front, from the right end and from above."""
+    return _drawn(made, View.FRONT), _drawn(made, View.SIDE), _drawn(made, View.TOP)
+
+
+def standing_out(made: Made) -> tuple[Box, ...]:
+    """The pieces that reach outside the stated outer sizes by more than the rounding of a place and a size."""
+    return tuple(
+        box
+        for box in made.boxes
+        if any(
+            corner < -ROUNDING_NM or far > size + ROUNDING_NM
+            for corner, far, size in zip(box.corner_nm, box.far_nm, made.outer_nm, strict=True)
+        )
+    )
+
+
+def _drawn(made: Made, view: View) -> Drawn:
+    across, up, _, _ = _DIRECTIONS[view]
+    # Where two come equally near, the one listed first covers the other: a top the tenons let into it.
+    listed = sorted(enumerate(made.boxes), key=lambda each: (_nearness(each[1], view), -each[0]))
+    faces = [_face(box, view) for _, box in listed]
+    seen = [face for index, face in enumerate(faces) if not any(other.covers(face) for other in faces[index + 1 :])]
+    rounds = [Round(hole.x_nm, hole.y_nm, hole.across_nm) for hole in made.holes] if view is View.TOP else []
+    spans = [Span(m.upright, m.start_nm, m.end_nm) for m in made.measures if m.view == view]
+    return Drawn(view, made.outer_nm[across], made.outer_nm[up], tuple(seen), tuple(rounds), tuple(spans))
+
+
+def _face(box: Box, view: View) -> Face:
+    across, up, _, _ = _DIRECTIONS[view]
+    return Face(box.label, box.corner_nm[across], box.corner_nm[up], box.size_nm[across], box.size_nm[up])
+
+
+def _nearness(box: Box, view: View) -> int:
+    """How near to the eye the box's near side is."""
+    _, _, away, nearer_is_more = _DIRECTIONS[view]
+    return box.far_nm[away] if nearer_is_more else -box.corner_nm[away]
