@@ -7,6 +7,10 @@
     prices      what the shop buys and what it pays
     settings    what the shop says about itself
     estimate    parts → estimate; as a page, a table or JSON
+    buying      what is still to buy, and what was bought
+    at_the_yard receipts, and boards planned again with what is there
+    cutting_plans  how the boards are cut: kept, planned again, tried without a length (plan_text writes it down)
+    jobs        searches for a better plan, beside the pages (solving asks the cutting room)
     demo        the demo shop (demo_files reads it)
 
 Functions that change something take a writing session; functions that only answer take a reading one.

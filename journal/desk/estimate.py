@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 from collections import deque
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from journal import __version__
 from journal.build.stock import Sheet
 from journal.desk import paces, parts
+from journal.desk.ratios import NOTHING, adjusted_rules, adjusted_tasks, adjusted_uncertainty, read_ratios
 from journal.desk.shop import Work, read_shop
 from journal.errors import JournalError
 from journal.quote.estimate import Estimate, estimate
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from journal.build.parts import Part
+    from journal.desk.ratios import Ratios
     from journal.desk.shop import ShopView
     from journal.pace.model import Calibration
     from journal.records.queries.estimates import EstimateRow
@@ -50,16 +52,26 @@ class ProjectEstimate:
 
 
 def estimate_parts(
-    listed: Sequence[Part], shop: ShopView, calibration: Calibration, *, benches: int = 1, work: Work | None = None
+    listed: Sequence[Part],
+    shop: ShopView,
+    calibration: Calibration,
+    *,
+    benches: int = 1,
+    work: Work | None = None,
+    ratios: Ratios = NOTHING,
 ) -> Estimate:
-    """The estimate of so many identical benches.
+    """The estimate of so many identical benches; `ratios` is what the journal has taught beside the paces.
 
     Raises:
         JournalError: when a part cannot be made, or a setting makes no sense.
     """
     how = work or Work()
-    takeoff = take_off(listed, shop.book(), shop.rules(how), benches=benches)
-    return estimate(takeoff, shop.supplies(how), shop.rates(), shop.uncertainty(), calibration, seed=SEED)
+    adhesive, finish = how.adhesive or shop.row.default_adhesive, how.finish or shop.row.default_finish
+    rules = adjusted_rules(shop.rules(how), ratios, adhesive, finish)
+    takeoff = take_off(listed, shop.book(), rules, benches=benches)
+    takeoff = replace(takeoff, tasks=adjusted_tasks(takeoff.tasks, ratios))
+    doubt = adjusted_uncertainty(shop.uncertainty(), ratios, takeoff, adhesive, finish)
+    return estimate(takeoff, shop.supplies(how), shop.rates(), doubt, calibration, seed=SEED)
 
 
 def estimate_project(session: Session, project_id: int, today: date) -> ProjectEstimate:
@@ -70,9 +82,12 @@ def estimate_project(session: Session, project_id: int, today: date) -> ProjectE
     """
     project = project_records.get_project(session, project_id)
     shop = read_shop(session, today)
-    calibration = paces.learn(session, today).calibration
+    taught = paces.learn(session, today)
+    calibration = taught.calibration
     work = work_of(project)
-    made = _remembered(_Inputs(parts.current(session, project_id), shop, calibration, project.benches, work))
+    listed = parts.current(session, project_id)
+    ratios = read_ratios(session, shop, today, taught=taught)
+    made = _remembered(_Inputs(listed, shop, calibration, project.benches, work, ratios))
     return ProjectEstimate(project, shop, calibration, made, work)
 
 
@@ -83,11 +98,13 @@ class _Inputs:
     calibration: Calibration
     benches: int
     work: Work
+    ratios: Ratios
 
     def same_as(self, other: _Inputs) -> bool:
-        """Whether they lead to the same estimate; the calibration is one object as long as the logs are the same."""
+        """Whether they lead to the same estimate; what was learnt is one object as long as the logs are the same."""
         mine, others = ((x.listed, x.shop, x.benches, x.work) for x in (self, other))
-        return self.calibration is other.calibration and mine == others
+        same_logs = self.calibration is other.calibration and self.ratios.same_as(other.ratios)
+        return same_logs and mine == others
 
 
 # A page is opened, prices are tried on it, the estimate is kept: the same draws each time.
@@ -99,7 +116,14 @@ def _remembered(inputs: _Inputs) -> Estimate:
     for known, made in tuple(_recent):
         if known.same_as(inputs):
             return made
-    made = estimate_parts(inputs.listed, inputs.shop, inputs.calibration, benches=inputs.benches, work=inputs.work)
+    made = estimate_parts(
+        inputs.listed,
+        inputs.shop,
+        inputs.calibration,
+        benches=inputs.benches,
+        work=inputs.work,
+        ratios=inputs.ratios,
+    )
     _recent.append((inputs, made))
     return made
 

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
 # A log may be dated a little ahead (another time zone, a planned evening); further is a slip of the keyboard.
 FURTHEST_AHEAD = timedelta(days=366)
+# Planned as an allowance, logged by a mark on any entry: never minutes of a stage.
+REWORK = "rework"
 
 
 @cache
@@ -77,7 +79,7 @@ def learn(session: Session, today: date) -> Taught:
     """The paces of this shop, from its delivered and closed projects; the same logs are fitted once."""
     lines = _lines(session)
     evidence = gather(lines, book(), today=today)
-    return Taught(_fitted(evidence.rows, today), evidence, unused=_unused(lines, evidence.problems))
+    return Taught(_fitted(evidence.rows, today), evidence, unused=unused(lines, evidence.problems))
 
 
 def beliefs(taught: Taught) -> tuple[PaceBelief, ...]:
@@ -101,22 +103,27 @@ def _believed(rows: tuple[Row, ...], today: date) -> tuple[PaceBelief, ...]:
     return _fitted(rows, today).paces()
 
 
-def _unused(lines: Sequence[LogLine], problems: Sequence[Problem]) -> tuple[Unused, ...]:
+def unused(lines: Sequence[LogLine], problems: Sequence[Problem]) -> tuple[Unused, ...]:
     """The lines that could not be used: a problem's line is its place among them."""
     bad = [(lines[problem.line - 1], problem) for problem in problems]
     return tuple(Unused(line.project, line.on, line.what, f"{why.column}: {why.message}") for line, why in bad)
 
 
 def _lines(session: Session) -> list[LogLine]:
-    """The journal's time as log lines: minutes as logged, quantities as built or else as planned.
+    """The journal's time as log lines: minutes as logged, quantities as built or else as planned."""
+    return lines_of(log_records.log_lines(session), log_records.operation_quantities(session))
+
+
+def lines_of(rows: Sequence[LoggedRow], quantities: Sequence[QuantityRow]) -> list[LogLine]:
+    """Time and quantities as log lines; time of projects without any quantity is left out.
 
     A quantity belongs to the whole project; it is shared over the days an operation was logged, by their minutes. Time
     that is set aside has no share in it: what was done was done in the rest. An operation of the plan without time of
-    its own was logged within its stage.
+    its own was logged within its stage; but for rework, which is kept apart wherever it happened.
     """
-    planned = {(row.project_code, row.operation): row for row in log_records.operation_quantities(session)}
+    planned = {(row.project_code, row.operation): row for row in quantities}
     finished = {project for project, _ in planned}
-    logged = [row for row in log_records.log_lines(session) if row.project_code in finished]
+    logged = [row for row in rows if row.project_code in finished]
     totals: dict[tuple[str, str], float] = {}
     newest: dict[str, date] = {}
     for row in logged:
@@ -129,7 +136,7 @@ def _lines(session: Session) -> list[LogLine]:
     within = [
         LogLine(project, newest[project], code, quantity.quantity, quantity.setups)
         for (project, code), quantity in planned.items()
-        if (project, code) not in singly_logged and project in newest
+        if code != REWORK and (project, code) not in singly_logged and project in newest
     ]
     return [*singly, *within]
 

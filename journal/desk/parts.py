@@ -54,7 +54,12 @@ class PartPage:
 
 def current(session: Session, project_id: int) -> tuple[Part, ...]:
     """A project's parts, in their order."""
-    return tuple(_part(row) for row in plans.parts(session, project_id))
+    return from_rows(plans.parts(session, project_id))
+
+
+def from_rows(rows: Sequence[PartRow]) -> tuple[Part, ...]:
+    """Kept parts as the build room knows them."""
+    return tuple(_part(row) for row in rows)
 
 
 def page(session: Session, project_id: int) -> PartPage:
@@ -142,7 +147,7 @@ def troubles(session: Session, project_id: int, today: date) -> tuple[Trouble, .
     shop = read_shop(session, today)
     try:
         rules = shop.rules(Work(project.adhesive or "", project.finish or "", project.coats))
-        found = _cannot_be_milled(listed, shop.book(), rules, project.benches)
+        found = cannot_be_milled(listed, shop.book(), rules, project.benches)
         if not found:
             take_off(listed, shop.book(), rules, benches=project.benches)
     except JournalError as refused:
@@ -150,7 +155,7 @@ def troubles(session: Session, project_id: int, today: date) -> tuple[Trouble, .
     return tuple(Trouble(tuple(labels), why) for why, labels in found.items())
 
 
-def _cannot_be_milled(listed: Sequence[Part], book: StockBook, rules: ShopRules, benches: int) -> dict[str, list[str]]:
+def cannot_be_milled(listed: Sequence[Part], book: StockBook, rules: ShopRules, benches: int) -> dict[str, list[str]]:
     """The labels of the parts that cannot be milled, by the reason."""
     found: dict[str, list[str]] = {}
     for part in listed:

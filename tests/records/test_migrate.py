@@ -161,8 +161,11 @@ def test_a_database_that_lost_its_mark_is_taken_for_another_programs(own_engine)
 def test_a_page_overwritten_within_the_file_is_found_when_it_is_copied(file_engine, later, tmp_path):
     file_engine.dispose()
     path = tmp_path / "journal.db"
+    with closing(sqlite3.connect(path)) as connection:
+        # A table's page, not one of the schema's, which is read before anything is copied.
+        (page,) = connection.execute("SELECT rootpage FROM sqlite_master WHERE name = 'coats'").fetchone()
     content = bytearray(path.read_bytes())
-    content[-4_096:] = b"\xff" * 4_096
+    content[(page - 1) * 4_096 : page * 4_096] = b"\xff" * 4_096
     path.write_bytes(content)
     engine = open_engine(path)
     with pytest.raises(migrate.UnknownDatabase, match="damaged"):

@@ -3,11 +3,12 @@
 from dataclasses import asdict, dataclass
 from datetime import date
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from journal.records.queries.values import require_from, require_text, to_value
-from journal.records.tables import Coat, GlueUp
+from journal.records.tables import Coat, GlueUp, Project
+from journal.records.words import FINISHED
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +78,46 @@ def glue_ups(session: Session, *, project_id: int | None = None) -> tuple[GlueUp
     if project_id is not None:
         query = query.where(GlueUp.project_id == project_id)
     return tuple(to_value(GlueUpRow, row) for row in session.scalars(query))
+
+
+FEWEST_STRIPS = 4
+
+
+@dataclass(frozen=True, slots=True)
+class ClockedTotals:
+    """Glue-ups that were clocked, taken together: how many, their area, clamps and seconds."""
+
+    glue_ups: int
+    area_mm2: int
+    clamps: int
+    spread_seconds: int
+    close_seconds: int
+
+
+def clocked(session: Session, before: date) -> ClockedTotals:
+    """All clocked glue-ups of finished projects before a day. One statement.
+
+    A project in build teaches nothing yet: its own plan must not change under its hands. A glue-up of a few strips is no
+    race against the glue and says more about the watch than about the pace.
+    """
+    query = (
+        select(
+            func.count(GlueUp.id),
+            func.sum(GlueUp.area_mm2),
+            func.sum(GlueUp.clamps),
+            func.sum(GlueUp.spread_seconds),
+            func.sum(GlueUp.assembly_seconds - GlueUp.spread_seconds),
+        )
+        .join(Project, Project.id == GlueUp.project_id)
+        .where(
+            Project.state.in_(FINISHED),
+            GlueUp.on_date < before,
+            GlueUp.strips >= FEWEST_STRIPS,
+            GlueUp.spread_seconds < GlueUp.assembly_seconds,
+            GlueUp.clamps > 0,
+        )
+    )
+    return ClockedTotals(*(int(value or 0) for value in session.execute(query).one()))
 
 
 def add_glue_up(session: Session, glue_up: GlueUpRow) -> GlueUpRow:

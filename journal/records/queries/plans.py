@@ -203,6 +203,9 @@ def put_built(session: Session, project_id: int, rows: Sequence[BuiltRow]) -> No
     known = {row.operation: row for row in session.scalars(select(Built).where(Built.project_id == project_id))}
     for value in rows:
         row = known.get(value.operation) or Built(project_id=project_id)
+        if row.id is not None and to_value(BuiltRow, row) == value:
+            continue
+        row.import_id = None  # no longer as it was imported
         for name, content in asdict(value).items():
             setattr(row, name, content)
         known[value.operation] = row

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
+from typing import Any
 
 from sqlalchemy import ScalarSelect, func, select
 from sqlalchemy.orm import Session
@@ -26,6 +27,7 @@ class ProjectDraft:
     finish: str | None = None
     coats: int = 2
     design_word: str | None = None
+    design_values: dict[str, Any] | None = None
     enquired_on: date | None = None
     agreed_on: date | None = None
     started_on: date | None = None

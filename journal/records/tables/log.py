@@ -54,6 +54,7 @@ class TimeEntry(Base):
     source: Mapped[EntrySource] = mapped_column(one_of(EntrySource))
     created_at: Mapped[Moment]
     removed_at: Mapped[Moment | None]
+    import_id: Mapped[int | None] = mapped_column(ForeignKey("imports.id"), index=True)
 
     __table_args__ = (
         CheckConstraint("(operation IS NULL) <> (stage IS NULL)", name="operation_or_stage"),

@@ -1,6 +1,8 @@
 """Projects, their parts, the versions of their plans, and what was built."""
 
-from sqlalchemy import ForeignKey, Index, UniqueConstraint
+from typing import Any
+
+from sqlalchemy import JSON, ForeignKey, Index, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from journal.records.base import (
@@ -49,6 +51,8 @@ class Project(Base):
     created_at: Mapped[Moment]
     updated_at: Mapped[Moment]
     version: Mapped[int] = mapped_column()
+    design_values: Mapped[dict[str, Any] | None] = mapped_column(JSON(none_as_null=True))  # as chosen, lengths in nm
+    import_id: Mapped[int | None] = mapped_column(ForeignKey("imports.id"), index=True)
 
     __mapper_args__ = {"version_id_col": version}  # noqa: RUF012 - SQLAlchemy declares it as the instance's
     __table_args__ = (
@@ -132,5 +136,6 @@ class Built(Base):
     quantity: Mapped[Amount]
     setups: Mapped[int]
     note: Mapped[Prose]
+    import_id: Mapped[int | None] = mapped_column(ForeignKey("imports.id"), index=True)  # until it is changed
 
     __table_args__ = (UniqueConstraint("project_id", "operation"), *at_least(0, "quantity", "setups"))

@@ -1,0 +1,304 @@
+"""What a project still has to buy, from whom, at what price and how old that price is; and what was bought."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from journal import units
+from journal.build.stock import Rough, Sheet
+from journal.desk import cutting_plans, estimate
+from journal.desk.prices import DAYS_UNTIL_STALE
+from journal.errors import BadInput
+from journal.records.base import canonical, checksum
+from journal.records.queries import purchases as purchase_records
+from journal.records.queries import shop as shop_records
+from journal.records.queries.shop import SettingRow
+from journal.records.words import StockForm
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+    from datetime import date
+
+    from sqlalchemy.orm import Session
+
+    from journal.desk.cutting_plans import InForce
+    from journal.desk.estimate import ProjectEstimate
+    from journal.quote.costing import Supply
+    from journal.quote.takeoff import StockBill
+    from journal.records.queries.projects import ProjectRow
+    from journal.records.queries.purchases import PurchaseRow
+    from journal.records.queries.stock import PricedItem
+
+# Kept beside the shop's changed allowances; the shop itself has no row for it.
+PAPER_SETTING = "paper"
+PAPERS = {"us-letter": "Letter", "a4": "A4"}
+_USUAL_PAPER = {units.System.INCH: "us-letter", units.System.METRIC: "a4"}
+
+
+@dataclass(frozen=True, slots=True)
+class BuyLine:
+    """One thing to buy.
+
+    Attributes:
+        key: tells it from the others; part of the name of its boxes.
+        stock: its code; length_nm: of a board, 0 otherwise.
+        unit: board, sheet, bd ft, container or piece.
+        needed: in all, spares counted in; bought: for this project so far.
+        spares: of them, for boards that turn out bad.
+        price_cents: of one; priced_on: when it was seen, None for a starting price; stale: so long ago that it should be
+            looked at again.
+        supplier: where that price is from, '' when nobody said.
+        more: what else there is to say about the amount.
+        stood_in: longer boards bought and not needed as such, that do as well.
+    """
+
+    key: str
+    stock: str
+    length_nm: int
+    unit: str
+    needed: float
+    spares: int
+    bought: float
+    price_cents: int
+    priced_on: date | None
+    stale: bool
+    supplier: str
+    more: str = ""
+    stood_in: int = 0
+
+    @property
+    def left(self) -> float:
+        """Still to buy."""
+        return max(0.0, self.needed - self.bought - self.stood_in)
+
+    @property
+    def cents(self) -> int:
+        """What that costs."""
+        return units.round_half_up(self.left * self.price_cents)
+
+
+@dataclass(frozen=True, slots=True)
+class Shopping:
+    """Everything a project buys.
+
+    Attributes:
+        found: the estimate it follows from.
+        plans: the cutting plan of each stock.
+        lines: what is needed, bought or not, in the order of the estimate.
+        extra: bought for this project and not needed by it, (stock, length in nm, how many).
+        receipts: what was bought, oldest first.
+        missing: what has no price, so that it is on no list.
+    """
+
+    found: ProjectEstimate
+    plans: tuple[InForce, ...]
+    lines: tuple[BuyLine, ...]
+    extra: tuple[tuple[str, int, float], ...]
+    receipts: tuple[PurchaseRow, ...]
+    missing: tuple[str, ...]
+
+    @property
+    def project(self) -> ProjectRow:
+        """Whose list it is."""
+        return self.found.project
+
+    @property
+    def cents(self) -> int:
+        """What is still to be paid."""
+        return sum(line.cents for line in self.lines)
+
+    @property
+    def stamp(self) -> str:
+        """Tells this state of the list from any other, so that nothing is bought twice from an old page."""
+        return checksum(canonical([(line.key, line.needed, line.bought, line.stood_in) for line in self.lines]))
+
+    def by_supplier(self) -> tuple[tuple[str, tuple[BuyLine, ...]], ...]:
+        """What is still to buy, by where, the dearest trip first."""
+        trips: dict[str, list[BuyLine]] = {}
+        for line in self.lines:
+            if line.left > 0:
+                trips.setdefault(line.supplier, []).append(line)
+        ranked = sorted(trips.items(), key=lambda trip: (-sum(line.cents for line in trip[1]), trip[0]))
+        return tuple((supplier, tuple(lines)) for supplier, lines in ranked)
+
+
+def shopping(session: Session, project_id: int, today: date) -> Shopping:
+    """The list of a project as it stands. A constant number of statements.
+
+    Raises:
+        JournalError: it has no parts, or cannot be built as it stands.
+    """
+    found = estimate.estimate_project(session, project_id, today)
+    plans = cutting_plans.in_force(session, project_id, cutting_plans.lots(found))
+    receipts = purchase_records.purchases(session, project_id=project_id)
+    bought = _amounts_bought(found, receipts)
+    lines = tuple(_lines(found, plans, bought, today))
+    wanted = {(line.stock, line.length_nm) for line in lines}
+    extra = tuple((code, nm, count) for (code, nm), count in sorted(bought.items()) if (code, nm) not in wanted)
+    return Shopping(found, plans, lines, extra, receipts, found.made.missing)
+
+
+def bought_by_length(found: Shopping, stock_code: str) -> dict[int, int]:
+    """Whole boards of a stock that were bought for the project, by length in nm."""
+    amounts = _amounts_bought(found.found, found.receipts)
+    return {nm: int(count) for (code, nm), count in amounts.items() if code == stock_code and nm}
+
+
+def paper(session: Session) -> str:
+    """The paper the shop prints on, as it chose or as goes with its units."""
+    kept = shop_records.settings(session).get(PAPER_SETTING)
+    if kept and kept.value in PAPERS:
+        return kept.value
+    return _USUAL_PAPER[units.System(shop_records.get_shop(session).system.value)]
+
+
+def choose_paper(session: Session, chosen: str) -> None:
+    """Print on this paper from now on.
+
+    Raises:
+        BadInput: it is none of ours.
+    """
+    if chosen not in PAPERS:
+        raise BadInput("paper", chosen, " or ".join(PAPERS.values()))
+    shop_records.put_setting(session, SettingRow(key=PAPER_SETTING, value=chosen, unit=""))
+
+
+def _lines(
+    found: ProjectEstimate, plans: Sequence[InForce], bought: Mapping[tuple[str, int], float], today: date
+) -> Iterator[BuyLine]:
+    items = {priced.item.code: priced for priced in found.shop.items}
+    planned = {plan.lot.stock.code: plan for plan in plans}
+    for bill in found.made.takeoff.bills:
+        item = items[bill.stock.code]
+        plan = planned.get(bill.stock.code)
+        listed = tuple(_board_lines(item, plan)) if plan else (_rough_line(item, bill),)
+        for line in _stood_in([_with_bought(line, bought) for line in listed], bought):
+            yield _aged(line, item, today)
+    for line in _supply_lines(found, items):
+        yield _aged(_with_bought(line, bought), items[line.stock], today)
+
+
+def _with_bought(line: BuyLine, bought: Mapping[tuple[str, int], float]) -> BuyLine:
+    return replace(line, bought=bought.get((line.stock, line.length_nm), 0.0))
+
+
+def _stood_in(lines: Sequence[BuyLine], bought: Mapping[tuple[str, int], float]) -> Iterator[BuyLine]:
+    """Boards of one stock: each one missing is made good by the shortest board bought to no use that is long enough."""
+    needed = {line.length_nm: line.needed for line in lines}
+    spare = {
+        nm: int(count - needed.get(nm, 0))
+        for (code, nm), count in sorted(bought.items())
+        if lines and code == lines[0].stock and nm and count > needed.get(nm, 0)
+    }
+    done = []
+    for line in sorted(lines, key=lambda one: -one.length_nm):
+        got = 0
+        for nm in sorted(length_nm for length_nm in spare if length_nm > line.length_nm > 0):
+            more = min(spare[nm], int(line.left) - got)
+            spare[nm] -= more
+            got += more
+        done.append(replace(line, stood_in=got))
+    yield from reversed(done)
+
+
+def _board_lines(item: PricedItem, plan: InForce) -> Iterator[BuyLine]:
+    sheet = isinstance(plan.lot.stock, Sheet)
+    prices = {stock.length: stock.price_cents for stock in plan.problem.stock}
+    for need in plan.needs.lengths:
+        offer = plan.lot.offer(need.length_nm)
+        yield BuyLine(
+            key=f"{item.item.id}-{need.length_nm}",
+            stock=item.item.code,
+            length_nm=0 if sheet else need.length_nm,
+            unit="sheet" if sheet else "board",
+            needed=need.count,
+            spares=need.spares,
+            bought=0,
+            price_cents=offer.price_cents if offer else prices[need.length_nm],
+            priced_on=offer.on if offer else None,
+            stale=False,
+            supplier="",
+        )
+
+
+def _rough_line(item: PricedItem, bill: StockBill) -> BuyLine:
+    stock = bill.stock
+    if not isinstance(stock, Rough):
+        raise TypeError(f"{stock.code} is sold by the piece and has a cutting plan")
+    return BuyLine(
+        key=f"{item.item.id}-0",
+        stock=stock.code,
+        length_nm=0,
+        unit="bd ft",
+        needed=bill.board_feet,
+        spares=0,
+        bought=0,
+        price_cents=stock.offer.price_cents,
+        priced_on=stock.offer.on,
+        stale=False,
+        supplier="",
+        more=f"{bill.net_board_feet:.1f} bd ft of blanks and {bill.reject:.0%} waste",
+    )
+
+
+def _supply_lines(found: ProjectEstimate, items: Mapping[str, PricedItem]) -> Iterator[BuyLine]:
+    supplies, takeoff = found.shop.supplies(found.work), found.made.takeoff
+    for supply, wanted_ml in ((supplies.glue, takeoff.glue.ml), (supplies.finish, takeoff.finish_ml)):
+        if supply is not None and supply.container_ml and wanted_ml:
+            yield _container_line(supply, items[supply.code], wanted_ml, found.shop.system)
+    for word, count in takeoff.hardware:
+        supply = supplies.hardware.get(word)
+        if supply is not None:
+            on_hand = int(supply.on_hand_ml)
+            more = f"{count} wanted, {on_hand} on the shelf" if on_hand else ""
+            yield _piece_line(supply, items[supply.code], max(0, count - on_hand), "piece", more)
+
+
+def _container_line(supply: Supply, item: PricedItem, wanted_ml: float, system: units.System) -> BuyLine:
+    """Whole containers, less what is on the shelf."""
+    short_ml = max(0.0, wanted_ml - supply.on_hand_ml)
+    count = math.ceil(round(short_ml / supply.container_ml, 9))
+    more = f"{units.format_liquid(wanted_ml, system)} wanted"
+    if supply.on_hand_ml:
+        more += f", {units.format_liquid(supply.on_hand_ml, system)} on the shelf"
+    return _piece_line(supply, item, count, "container", more)
+
+
+def _piece_line(supply: Supply, item: PricedItem, count: int, unit: str, more: str) -> BuyLine:
+    return BuyLine(
+        key=f"{item.item.id}-0",
+        stock=supply.code,
+        length_nm=0,
+        unit=unit,
+        needed=count,
+        spares=0,
+        bought=0,
+        price_cents=supply.price_cents,
+        priced_on=supply.on,
+        stale=False,
+        supplier="",
+        more=more,
+    )
+
+
+def _aged(line: BuyLine, item: PricedItem, today: date) -> BuyLine:
+    prices = {price.length_nm or 0: price for price in item.prices}
+    price = prices.get(line.length_nm) or prices.get(0)
+    old = line.priced_on is None or (today - line.priced_on).days > DAYS_UNTIL_STALE
+    return replace(line, stale=old, supplier=(price.supplier if price else "") or item.item.supplier)
+
+
+def _amounts_bought(found: ProjectEstimate, receipts: Sequence[PurchaseRow]) -> dict[tuple[str, int], float]:
+    """Bought so far by stock and, for boards sold by the length, length; hardwood in board feet."""
+    forms = {priced.item.code: priced.item.form for priced in found.shop.items}
+    amounts: dict[tuple[str, int], float] = defaultdict(float)
+    for receipt in receipts:
+        for line in receipt.lines:
+            form = forms.get(line.stock_code)
+            length_nm = line.length_nm or 0 if form is StockForm.DIMENSIONAL else 0
+            amount = line.board_feet if form is StockForm.ROUGH and line.board_feet else line.quantity
+            amounts[line.stock_code, length_nm] += amount
+    return amounts

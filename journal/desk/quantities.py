@@ -1,0 +1,72 @@
+"""Quantities the log asks for: time on an operation that is neither in the project's plan nor noted as built.
+
+Such time teaches nothing until somebody says how much was done; it is asked for once, and never guessed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from journal.desk.paces import REWORK, book
+from journal.errors import BadInput, MissingReference
+from journal.records.queries import log as log_records
+from journal.records.queries import plans
+from journal.records.queries.plans import BuiltRow
+from journal.records.words import ProjectState
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from sqlalchemy.orm import Session
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A quantity to ask for: whose, of which operation, counted in what; and the time that waits for it.
+
+    `unit` is "" for an operation the book counts by its set-ups alone.
+    """
+
+    project_id: int
+    project_code: str
+    operation: str
+    name: str
+    unit: str
+    minutes: float
+    newest: date
+
+
+def wanted(session: Session) -> tuple[Wanted, ...]:
+    """The quantities to ask for, newest first, each operation of a project once."""
+    known = {(row.project_id, row.operation) for row in _quantities(session)}
+    found: dict[tuple[int, str], Wanted] = {}
+    for row in log_records.log_lines(session):
+        key = (row.project_id, row.what)
+        if row.by_stage or row.rework or row.set_aside or key in known or row.what not in book() or row.what == REWORK:
+            continue
+        before = found[key].minutes if key in found else 0.0
+        entry = book()[row.what]
+        unit = entry.unit if entry.pace_minutes else ""
+        found[key] = Wanted(
+            row.project_id, row.project_code, row.what, entry.name, unit, before + row.minutes, row.on_date
+        )
+    return tuple(sorted(found.values(), key=lambda one: one.newest, reverse=True))
+
+
+def say(session: Session, project_id: int, operation: str, quantity: float, setups: int = 1, note: str = "") -> None:
+    """Note how much of an operation was built; its time teaches from then on.
+
+    Raises:
+        MissingReference: an operation the book does not know.
+        BadInput: nothing done, by quantity and set-ups.
+    """
+    if operation not in book():
+        raise MissingReference("operation", operation, list(book()))
+    if book()[operation].baseline_minutes(setups, quantity) <= 0:
+        raise BadInput(book()[operation].name, f"{quantity:g}", "how much was done, above zero")
+    plans.put_built(session, project_id, [BuiltRow(operation, quantity, setups, note)])
+
+
+def _quantities(session: Session) -> tuple[log_records.QuantityRow, ...]:
+    return log_records.operation_quantities(session, states=tuple(ProjectState))

@@ -1,0 +1,266 @@
+"""The journal's receipts, glue-ups, coats and hours as ratios: what came over what was expected.
+
+What is expected holds the shop's settings as they are now (or the price book of the day), so that one means 'as set'.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from journal import reference, units
+from journal.build.finishing import surface_of
+from journal.build.milling import mill
+from journal.desk import parts
+from journal.desk.backtest import finished
+from journal.desk.shop import Work
+from journal.errors import JournalError
+from journal.pace.backtest import unplanned
+from journal.pace.ratios import Kind, Seen
+from journal.records.queries import floor, hours, log
+from journal.records.queries import imports as import_records
+from journal.records.queries import projects as project_records
+from journal.records.queries import purchases as purchase_records
+from journal.records.queries import stock as stock_records
+from journal.records.queries.quoted import quoted_plans
+from journal.records.words import FINISHED, PricePer, StockForm
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from sqlalchemy.orm import Session
+
+    from journal.build.parts import Part
+    from journal.desk.paces import Taught
+    from journal.desk.shop import ShopView
+    from journal.records.queries.floor import CoatRow
+    from journal.records.queries.projects import ProjectRow
+    from journal.records.queries.purchases import LineRow, PurchaseRow
+    from journal.records.queries.quoted import QuotedPlan
+    from journal.records.queries.stock import ItemRow, PriceRow
+
+_MM2_PER_SQUARE_METRE = 1_000_000
+_LUMBER = (StockForm.DIMENSIONAL, StockForm.ROUGH)
+_FULL_WEEK = timedelta(days=7)
+RACK = "rack"  # whose glue and boards belong to no project
+
+
+def observe(session: Session, shop: ShopView, today: date, taught: Taught | None) -> dict[Kind, tuple[Seen, ...]]:
+    """Everything the journal can compare, by kind."""
+    records = _Records(session, shop, today, taught)
+    return {
+        Kind.GLUE: tuple(records.glue()),
+        Kind.FINISH: tuple(records.finish()),
+        Kind.YIELD: tuple(records.lumber()),
+        Kind.REJECTS: tuple(records.rejects()),
+        Kind.PRICE: tuple(records.prices()),
+        Kind.REWORK: tuple(records.rework()),
+        Kind.UNPLANNED: tuple(records.unplanned()),
+        Kind.BENCH_HOURS: tuple(records.weeks_at_the_bench()),
+        Kind.WEEKS: tuple(records.weeks_promised()),
+    }
+
+
+@dataclass(frozen=True)
+class _Records:
+    """What is read once and used by several comparisons."""
+
+    session: Session
+    shop: ShopView
+    today: date
+    taught: Taught | None
+
+    @cached_property
+    def projects(self) -> dict[int, ProjectRow]:
+        return {counted.project.id: counted.project for counted in project_records.list_projects(self.session)}
+
+    @cached_property
+    def plans(self) -> tuple[QuotedPlan, ...]:
+        return quoted_plans(self.session, states=tuple({one.state for one in self.projects.values()}), with_parts=True)
+
+    @cached_property
+    def receipts(self) -> tuple[PurchaseRow, ...]:
+        return purchase_records.purchases(self.session)
+
+    @cached_property
+    def items(self) -> dict[str, ItemRow]:
+        return {priced.item.code: priced.item for priced in self.shop.items}
+
+    def glue(self) -> Iterator[Seen]:
+        waste, known = self.shop.allowances["glue_waste_factor"], reference.adhesives()
+        for row in floor.glue_ups(self.session):
+            project = self.projects[row.project_id]
+            adhesive = project.adhesive or self.shop.row.default_adhesive
+            if row.glue_ml is None or adhesive not in known:
+                continue
+            expected = row.area_mm2 / _MM2_PER_SQUARE_METRE * known[adhesive].spread_ml_m2 * waste
+            yield Seen(project.code, row.on_date, adhesive, adhesive, expected, row.glue_ml)
+
+    def finish(self) -> Iterator[Seen]:
+        known = reference.finishes()
+        thirst = {plan.project_id: _end_share(parts.from_rows(plan.parts)) for plan in self.plans}
+        for row in floor.coats(self.session):
+            if row.finish in known:
+                expected = self._finish_ml(row, thirst.get(row.project_id, 0.0))
+                code = self.projects[row.project_id].code
+                yield Seen(code, row.on_date, row.finish, coat_word(row.coat), expected, row.amount_ml)
+
+    def _finish_ml(self, row: CoatRow, end_share: float) -> float:
+        found = reference.finishes()[row.finish]
+        cover = found.coverage_first_ft2_gal if row.coat == 1 else found.coverage_later_ft2_gal
+        square_feet = units.square_feet(row.area_mm2 * units.NM_PER_MM**2)
+        thirsty = square_feet * (1 + (found.end_grain_factor - 1) * end_share)
+        return thirsty / cover * units.ML_PER_GALLON * self.shop.allowances["finish_waste_factor"]
+
+    def _lines(self) -> Iterator[tuple[PurchaseRow, LineRow, ItemRow]]:
+        for receipt in self.receipts:
+            for line in receipt.lines:
+                if line.stock_code in self.items:
+                    yield receipt, line, self.items[line.stock_code]
+
+    def _whose(self, receipt: PurchaseRow) -> str:
+        return self.projects[receipt.project_id].code if receipt.project_id else RACK
+
+    def rejects(self) -> Iterator[Seen]:
+        for receipt, line, item in self._lines():
+            key = REJECT_SETTINGS.get(item.form)
+            if key is None or line.rejected_quantity is None:
+                continue
+            good = line.quantity - line.rejected_quantity
+            expected = good / (1 - self.shop.allowances[key])
+            yield Seen(self._whose(receipt), receipt.on_date, item.form.value, item.form.value, expected, line.quantity)
+
+    def lumber(self) -> Iterator[Seen]:
+        """Board feet that a finished project bought and did not put back, over those of its blanks."""
+        taken: Counter[tuple[int, str]] = Counter()
+        last: dict[int, date] = {}
+        for receipt, line, item in self._lines():
+            if item.form in _LUMBER and receipt.project_id and line.used_quantity is not None:
+                gone = line.used_quantity + (line.rejected_quantity or 0)
+                taken[receipt.project_id, item.code] += _board_feet(line, item) * gone / line.quantity
+                last[receipt.project_id] = receipt.on_date
+        for plan in self.plans:
+            if plan.project_id in last and self.projects[plan.project_id].state in FINISHED:
+                for code, net in self._net_board_feet(plan).items():
+                    if taken[plan.project_id, code]:
+                        item = self.items[code]
+                        on, bought = last[plan.project_id], taken[plan.project_id, code]
+                        yield Seen(plan.code, on, item.form.value, item.species or code, net, bought)
+
+    def _net_board_feet(self, plan: QuotedPlan) -> dict[str, float]:
+        """Of the blanks, by stock code; nothing when any part can no longer be milled."""
+        found: Counter[str] = Counter()
+        rules, book = self.shop.rules(Work()).milling, self.shop.book()
+        for part in parts.from_rows(plan.parts):
+            try:
+                milled = mill(part, book, rules, benches=plan.benches)
+            except JournalError:  # stock no longer bought, or machines sold since: nothing to compare with
+                return {}
+            item = self.items[milled.stock.code]
+            if item.form in _LUMBER:
+                length = milled.blank_length_nm + (rules.segment_extra_nm if item.form is StockForm.ROUGH else 0)
+                size = milled.blank_width_nm * length * (item.thickness_nm or 0)
+                found[item.code] += units.board_feet(milled.blanks * size)
+        return dict(found)
+
+    def prices(self) -> Iterator[Seen]:
+        history: dict[int, tuple[PriceRow, ...]] = {}
+        for receipt, line, item in self._lines():
+            if not item.id:
+                continue
+            if item.id not in history:
+                history[item.id] = stock_records.price_history(self.session, item.id)
+            project = self.projects[receipt.project_id] if receipt.project_id else None
+            day = (project.agreed_on if project else None) or receipt.on_date
+            expected = _book_cents(line, item, history[item.id], min(day, receipt.on_date))
+            if expected and line.price_cents:
+                group = item.species or item.form.value
+                yield Seen(self._whose(receipt), receipt.on_date, group, item.code, expected, line.price_cents)
+
+    def rework(self) -> Iterator[Seen]:
+        again: Counter[str] = Counter()
+        other: Counter[str] = Counter()
+        newest: dict[str, date] = {}
+        silent = import_records.silent_about_rework(self.session)
+        done = {one.code for one in self.projects.values() if one.state in FINISHED and one.id not in silent}
+        for row in log.log_lines(self.session):
+            if row.project_code in done and not row.set_aside and row.on_date <= self.today:
+                (again if row.rework else other)[row.project_code] += row.minutes
+                newest[row.project_code] = row.on_date
+        for code, minutes in other.items():
+            if minutes:
+                expected = minutes * (1 + rework_share())
+                yield Seen(code, newest[code], "hours", "hours", expected, minutes + again[code])
+
+    def unplanned(self) -> Iterator[Seen]:
+        share = 1 + self.shop.allowances["unplanned_share"]
+        for past in finished(self.session, self.today, taught=self.taught)[0]:
+            seen = unplanned(past)
+            yield Seen(seen.project, seen.on, seen.group, seen.item, seen.expected * share, seen.actual)
+
+    def weeks_at_the_bench(self) -> Iterator[Seen]:
+        """Whole weeks with any time."""
+        weeks: Counter[date] = Counter()
+        for row in hours.minutes_by_day(self.session):
+            weeks[row.on_date - timedelta(days=row.on_date.weekday())] += row.minutes
+        for monday, minutes in weeks.items():
+            if monday + _FULL_WEEK <= self.today and minutes:
+                expected = float(self.shop.row.minutes_per_week)
+                yield Seen(monday.isoformat(), monday + _FULL_WEEK, "weeks", "weeks", expected, minutes)
+
+    def weeks_promised(self) -> Iterator[Seen]:
+        for project in self.projects.values():
+            if project.state in FINISHED and project.agreed_on and project.delivered_on and project.agreed_minutes:
+                weeks = (project.delivered_on - project.agreed_on).days / 7
+                promised = project.agreed_minutes / self.shop.row.minutes_per_week
+                yield Seen(project.code, project.delivered_on, "weeks", "weeks", promised, weeks)
+
+
+REJECT_SETTINGS: Mapping[StockForm, str] = {
+    StockForm.DIMENSIONAL: "reject_softwood",
+    StockForm.SHEET: "reject_sheet",
+}
+
+
+def coat_word(coat: int) -> str:
+    """Coats told apart: the thirsty first, and the later ones."""
+    return "first coat" if coat == 1 else "later coats"
+
+
+def rework_share() -> float:
+    """Rework for each minute of other work, by the starting book."""
+    return reference.operations()["rework"].minutes_per_unit / 60
+
+
+def _end_share(listed: Sequence[Part]) -> float:
+    """How much of the surface is end grain."""
+    surfaces = [(part.quantity, surface_of(part)) for part in listed]
+    area = sum(count * found.area_nm2 for count, found in surfaces)
+    return sum(count * found.end_nm2 for count, found in surfaces) / area if area else 0.0
+
+
+def _board_feet(line: LineRow, item: ItemRow) -> float:
+    """Of a whole line: as written on the receipt, else dressed size × length × count."""
+    if item.form is StockForm.ROUGH and line.board_feet:
+        return line.board_feet
+    length_nm = line.length_nm or item.length_nm or 0
+    return units.board_feet((item.thickness_nm or 0) * (item.width_nm or 0) * length_nm) * line.quantity
+
+
+def _book_cents(line: LineRow, item: ItemRow, history: Sequence[PriceRow], on: date) -> float:
+    """What the price book of a day says the line costs; 0 when it says nothing. `history` is newest first."""
+    for price in history:
+        if price.on_date <= on and price.length_nm in (None, line.length_nm):
+            return price.price_cents * _counted(line, item, price.per)
+    return 0.0
+
+
+def _counted(line: LineRow, item: ItemRow, per: PricePer) -> float:
+    if per is PricePer.BOARD_FOOT:
+        return line.board_feet or 0.0
+    if per is PricePer.FOOT:
+        return line.quantity * units.to_feet(line.length_nm or item.length_nm or 0)
+    return line.quantity
