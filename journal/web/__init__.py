@@ -10,6 +10,7 @@
     filters        how a figure reaches a page
     forms          the fields every section uses
     pictures       geometry of the drawn ranges
+    drawings       geometry of a bench's three views
     patterns       /patterns, every macro once
     <section>/     routes.py, forms.py, templates/<section>/*.html
 
@@ -23,7 +24,7 @@ from typing import TYPE_CHECKING
 from flask import Flask, redirect
 from jinja2 import StrictUndefined
 
-from journal.web import assets, config, errors, filters, forms, nav, patterns, projects, security, state
+from journal.web import assets, buying, config, designs, errors, filters, forms, nav, patterns, projects, security, state
 from journal.web.paces import routes as paces
 from journal.web.prices import routes as prices
 from journal.web.shop import routes as shop
@@ -89,6 +90,8 @@ def _setup_sections(app: Flask) -> None:
     app.register_blueprint(paces.bp)
     app.register_blueprint(patterns.bp)
     app.register_blueprint(projects.bp)
+    app.register_blueprint(buying.bp)
+    app.register_blueprint(designs.bp)
 
 
 def _setup_home(app: Flask) -> None:

@@ -12,6 +12,7 @@ from wtforms import (
     BooleanField,
     DateField,
     Field,
+    HiddenField,
     SelectChoice,
     SelectField,
     StringField,
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
 __all__ = [
+    "NO_VERSION",
     "BooleanField",
     "CountField",
     "DateField",
@@ -44,6 +46,7 @@ __all__ = [
     "SelectChoice",
     "SelectField",
     "TextField",
+    "VersionField",
     "attach",
     "box_attributes",
 ]
@@ -53,6 +56,8 @@ T = TypeVar("T", int, float, Decimal, Fraction)
 _NUMBER = re.compile(r"[+−-]?(\d{1,12}|\d{1,3}(,\d{3}){1,3})(\.\d{1,9})?", re.ASCII)  # no escapes for −
 _LONGEST_LINE = 200  # characters of a name or an address line
 _LONGEST_NOTE = 10_000
+_DIGITS = 12
+NO_VERSION = -1  # no stored thing has it, so a page that lost its version is told of a conflict
 
 
 class JournalForm(FlaskForm):
@@ -267,6 +272,17 @@ class NoteField(TextAreaField):
     def __init__(self, label: str, *, required: bool = False, longest: int = _LONGEST_NOTE, **kwargs: object) -> None:
         ends = (Required() if required else Optional(), _no_longer_than(longest))
         super().__init__(label, validators=ends, filters=(_stripped,), **kwargs)
+
+
+class VersionField(HiddenField):
+    """The version a page was made from, so that a change made meanwhile elsewhere is noticed; NO_VERSION if lost."""
+
+    def process_formdata(self, valuelist: list[str]) -> None:
+        text = valuelist[0] if valuelist else ""
+        self.data = int(text) if text.isascii() and text.isdigit() and len(text) <= _DIGITS else NO_VERSION
+
+    def _value(self) -> str:
+        return str(self.data)
 
 
 def read_number(text: str, field: str, expected: str) -> Decimal:

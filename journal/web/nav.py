@@ -30,6 +30,7 @@ class Link:
 
 SECTIONS = (
     Entry("Projects", "projects.index"),
+    Entry("Designs", "designs.index"),
     Entry("Prices", "prices.index"),
     Entry("Shop", "shop.index"),
     Entry("Paces", "paces.index"),
@@ -37,7 +38,7 @@ SECTIONS = (
 PROJECT_TABS = (
     Entry("Parts", "projects.parts"),
     Entry("Plan", "projects.plan"),
-    Entry("Buy", "projects.buy"),
+    Entry("Buy", "buying.buy"),
     Entry("Price", "projects.price"),
     Entry("Log", "projects.log"),
     Entry("Review", "projects.review"),
@@ -47,7 +48,7 @@ PROJECT_TABS = (
 def sections() -> tuple[Link, ...]:
     """The sections that are there; the one this page belongs to is current."""
     return tuple(
-        Link(entry.label, url_for(entry.endpoint), current=request.blueprint == entry.blueprint)
+        Link(entry.label, url_for(entry.endpoint), current=_home_of(request.blueprint) == entry.blueprint)
         for entry in SECTIONS
         if entry.endpoint in current_app.view_functions
     )
@@ -65,6 +66,11 @@ def project_tabs(project_id: int) -> tuple[Link, ...]:
         for entry in PROJECT_TABS
         if entry.endpoint in current_app.view_functions
     )
+
+
+def _home_of(blueprint: str | None) -> str | None:
+    """The section a page is in: the tabs of a project are all in Projects."""
+    return SECTIONS[0].blueprint if blueprint in {entry.blueprint for entry in PROJECT_TABS} else blueprint
 
 
 def first_page() -> str:

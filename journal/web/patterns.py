@@ -10,10 +10,14 @@ from flask import Blueprint, flash, redirect, render_template, url_for
 from wtforms.validators import Optional
 
 from journal import units
+from journal.build.design_parts import Box, Hole, Made, Marked
+from journal.build.drawing import Drawn, draw
 from journal.errors import Problem
 from journal.web import filters, forms, nav
+from journal.web.drawings import BenchFigure, Sheet, bench_figure, thumbnail
 from journal.web.errors import ErrorPage
 from journal.web.pictures import Histogram, Mark, RangeFigure, range_figure
+from journal.web.state import display
 from journal.working import Basis, Line, Spread
 
 if TYPE_CHECKING:
@@ -68,6 +72,7 @@ class PatternsPage:
         bases: every badge.
         working: a tree of lines.
         picture: a drawn range.
+        bench: a drawn bench; thumb: the same, small.
         refusal: an error page with bad rows.
     """
 
@@ -80,6 +85,8 @@ class PatternsPage:
     bases: tuple[Basis, ...]
     working: Line
     picture: RangeFigure
+    bench: BenchFigure
+    thumb: Sheet
     refusal: ErrorPage
 
 
@@ -101,6 +108,7 @@ def check() -> ResponseReturnValue:
 
 def _render(form: SpecimenForm) -> str:
     parts = _parts()
+    views = _views()
     page = PatternsPage(
         form=form,
         sections=_links("Projects", *(entry.label for entry in nav.SECTIONS)),
@@ -111,6 +119,8 @@ def _render(form: SpecimenForm) -> str:
         bases=tuple(Basis),
         working=_working(),
         picture=_picture(),
+        bench=bench_figure("bench-specimen", "A trestle", views, filters.dimension, display().system),
+        thumb=thumbnail(views[0]),
         refusal=_refusal(),
     )
     return render_template("patterns.html", page=page)
@@ -178,6 +188,19 @@ def _picture() -> RangeFigure:
         Mark("price", 375_000, "Price asked", kind="price"),
     )
     return range_figure("specimen", "What the job may cost", Histogram(edges, counts), marks, _whole_money)
+
+
+def _views() -> tuple[Drawn, Drawn, Drawn]:
+    """A trestle of a board on two legs, 60 × 20 × 30 in, as three views."""
+    long, deep, high, thick, leg = (units.inches(size) for size in (60, 20, 30, 2, 4))
+    places = ((0, 0, high - thick), (leg, 0, 0), (long - 2 * leg, 0, 0))
+    sizes = ((long, deep, thick), (leg, deep, high - thick), (leg, deep, high - thick))
+    boxes = tuple(
+        Box(label, *box) for label, box in zip(("Top", "Leg", "Leg"), zip(places, sizes, strict=True), strict=True)
+    )
+    holes = tuple(Hole(units.inches(6 + 12 * n), units.inches(4), units.inches("3/4")) for n in range(5))
+    between = Marked("front", upright=False, start_nm=2 * leg, end_nm=long - 2 * leg)
+    return draw(Made((), (long, deep, high), boxes, holes, (between,), {}))
 
 
 def _whole_money(cents: float) -> str:

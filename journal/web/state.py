@@ -76,12 +76,12 @@ def setup(app: Flask) -> None:
 
 def reading() -> AbstractContextManager[Session]:
     """A session that sees one moment of the journal and changes nothing."""
-    return _reading(_engine())
+    return _reading(engine())
 
 
 def writing() -> AbstractContextManager[Session]:
     """A session that keeps everything when it ends well, and nothing when it does not."""
-    return _writing(_engine())
+    return _writing(engine())
 
 
 def now() -> datetime:
@@ -90,11 +90,12 @@ def now() -> datetime:
     return datetime(fixed.year, fixed.month, fixed.day, 12, tzinfo=UTC) if fixed else datetime.now(UTC)
 
 
-def _engine() -> Engine:
-    engine = journal().engine
-    if engine is None:
+def engine() -> Engine:
+    """The journal's engine, for what reads in a session of its own."""
+    found = journal().engine
+    if found is None:
         raise JournalError("this server was started without a journal; start it with `journal serve`")
-    return engine
+    return found
 
 
 def _show_as_shop() -> None:

@@ -87,7 +87,7 @@ class TestFigures:
         page = priced(client, made)
         assert f"The price to ask: ${found.price_cents / 100:,.0f}" in page.select_one("svg desc").text
         marks = [row.select_one("th").text for row in page.select("#range tbody tr")]
-        assert marks == ["1 in 10", "half", "8 in 10", "9 in 10", "price"]
+        assert marks == ["10% under", "half", "80% under", "90% under", "price"]
 
     def test_ids_are_used_once_and_boxes_have_labels(self, client, made):
         page = priced(client, made)

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 # Eight times in ten a normal lies within so many standard deviations of its middle.
 _EIGHT_IN_TEN = 1.2816
 _HOUR = 60.0  # minutes
-_SECONDS_BELOW = 1.0  # minutes under which a pace reads better in seconds
+SECONDS_BELOW = 1.0  # minutes under which a pace reads better in seconds
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +32,7 @@ class PaceLine:
     """One operation.
 
     Attributes:
+        code: in the book.
         name: as a maker says it.
         unit: what its pace is for: “a ft”, “a set-up”.
         pace, low, high: the shop's own, and the ends eight times in ten lie between, as text.
@@ -44,6 +45,7 @@ class PaceLine:
         newest: the last day of either.
     """
 
+    code: str
     name: str
     unit: str
     pace: str
@@ -117,7 +119,7 @@ def paces_page(taught: Taught, width: float) -> PacesPage:
         entries=sum(row.logs for row in evidence.rows),
         newest=max((row.on for row in evidence.rows), default=None),
         against_book=_against_book(calibration),
-        may_differ=_between(beliefs[0].ratio),
+        may_differ=between_books(beliefs[0].ratio),
         spreads=_spread_sentences(calibration),
         rework_share=evidence.rework.ratio,
         rework_minutes=evidence.rework.minutes,
@@ -148,20 +150,21 @@ def _line(belief: PaceBelief, scale: Scale) -> PaceLine:
     by_unit = entry.pace_minutes > 0
     shown = belief.minutes_per_unit if by_unit else belief.setup_minutes
     book_minutes = entry.pace_minutes if by_unit else entry.setup_minutes
-    in_seconds = shown.p50 < _SECONDS_BELOW
+    in_seconds = shown.p50 < SECONDS_BELOW
     low, middle, high, book = (
-        _time(minutes, in_seconds=in_seconds) for minutes in (shown.p10, shown.p50, shown.p90, book_minutes)
+        pace_text(minutes, in_seconds=in_seconds) for minutes in (shown.p10, shown.p50, shown.p90, book_minutes)
     )
     return PaceLine(
+        code=belief.code,
         name=entry.name,
-        unit=f"a {_unit(entry.unit)}" if by_unit else "a set-up",
+        unit=f"a {unit_words(entry.unit)}" if by_unit else "a set-up",
         pace=middle,
         low=low,
         high=high,
         book=book,
         setup=_setup(belief, entry.setup_minutes) if by_unit else "",
         bar=scale.bar(belief.ratio),
-        said=f"{_times(belief.ratio.p50)}; eight times in ten {_between(belief.ratio)}",
+        said=f"{times_book(belief.ratio.p50)}; eight times in ten {between_books(belief.ratio)}",
         own=belief.logs,
         stage=belief.stage_logs,
         newest=belief.newest,
@@ -171,16 +174,16 @@ def _line(belief: PaceBelief, scale: Scale) -> PaceLine:
 def _setup(belief: PaceBelief, book_minutes: float) -> str:
     if not book_minutes:
         return ""
-    own, book = _time(belief.setup_minutes.p50, in_seconds=False), _time(book_minutes, in_seconds=False)
+    own, book = pace_text(belief.setup_minutes.p50, in_seconds=False), pace_text(book_minutes, in_seconds=False)
     return f"set-up {own}" if own == book else f"set-up {own}, book {book}"
 
 
-def _unit(unit: str) -> str:
+def unit_words(unit: str) -> str:
     """The book's unit as it is written: ft2·coat is ft² and coat."""
     return unit.replace("ft2", "ft²").replace("·", " and ")
 
 
-def _time(minutes: float, *, in_seconds: bool) -> str:
+def pace_text(minutes: float, *, in_seconds: bool) -> str:
     """A pace with as many figures as are worth reading: two, or all of a whole number."""
     if in_seconds:
         return f"{_two_figures(60 * minutes)} s"
@@ -191,7 +194,7 @@ def _two_figures(value: float) -> str:
     return figures.number(round(value, 0 if value >= 10 else 1 if value >= 1 else 2))
 
 
-def _times(ratio: float) -> str:
+def times_book(ratio: float) -> str:
     """A ratio against the book: how much more or less."""
     percent = round(100 * abs(ratio - 1))
     if percent == 0:
@@ -201,14 +204,14 @@ def _times(ratio: float) -> str:
     return f"{percent} % {'over' if ratio > 1 else 'under'} the book"
 
 
-def _between(ratio: Spread) -> str:
+def between_books(ratio: Spread) -> str:
     return f"between {figures.number(ratio.p10)} and {figures.number(ratio.p90)} times the book"
 
 
 def _against_book(calibration: Calibration) -> str:
     """The level of the whole shop today, before stages and operations."""
     level, _ = calibration.effect("shop")
-    return _times(math.exp(level))
+    return times_book(math.exp(level))
 
 
 def _spread_sentences(calibration: Calibration) -> tuple[str, ...]:

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, render_template
+from flask import render_template
 
 from journal.desk import paces as desk
 from journal.web.paces import bars
+from journal.web.paces.blueprint import bp
 from journal.web.paces.pages import paces_page
 from journal.web.state import journal, reading
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
-bp = Blueprint("paces", __name__, template_folder="templates", url_prefix="/paces")
+__all__ = ["bp"]
 
 
 @bp.get("")

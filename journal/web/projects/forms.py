@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from flask_wtf.file import FileField
-from wtforms import HiddenField, RadioField, TextAreaField, ValidationError
+from wtforms import RadioField, TextAreaField, ValidationError
 from wtforms.validators import Length
 
 from journal import reference
@@ -20,25 +20,12 @@ if TYPE_CHECKING:
 
 REPLACE, ADD = "replace", "add"
 _HABIT = ""  # the choice that leaves glue or finish to the shop's habit
-_DIGITS = 12
-NO_VERSION = -1  # no stored thing has it, so a page that lost its version is told of a conflict
-
-
-class VersionField(HiddenField):
-    """The version a page was made from, so that a change made meanwhile elsewhere is noticed; NO_VERSION if lost."""
-
-    def process_formdata(self, valuelist: list[str]) -> None:
-        text = valuelist[0] if valuelist else ""
-        self.data = int(text) if text.isascii() and text.isdigit() and len(text) <= _DIGITS else NO_VERSION
-
-    def _value(self) -> str:
-        return str(self.data)
 
 
 class VersionForm(forms.JournalForm):
     """Nothing but the version, beside boxes or buttons that are read on their own."""
 
-    version = VersionField("Version")
+    version = forms.VersionField("Version")
 
 
 class ProjectForm(forms.JournalForm):
@@ -53,7 +40,7 @@ class ProjectForm(forms.JournalForm):
     finish = forms.SelectField("Finish")
     coats = forms.CountField("Coats", required=False, at_least=0, at_most=20)
     note = forms.NoteField("Note", longest=LONGEST_NOTE)
-    version = VersionField("Version", default=0)
+    version = forms.VersionField("Version", default=0)
 
     def offer(self, shop: ShopRow) -> None:
         """Fill the choices; the first of each is the shop's habit."""
@@ -98,7 +85,7 @@ class PasteForm(forms.JournalForm):
         ],
         default=REPLACE,
     )
-    version = VersionField("Version")
+    version = forms.VersionField("Version")
 
     def validate_text(self, field: Field) -> None:
         given = bool(self.file.data and self.file.data.filename)
@@ -125,7 +112,7 @@ class KeepForm(forms.JournalForm):
     reason = forms.TextField(
         "What it is for", required=False, description="Told to the client, before the new prices …"
     )
-    price_cents = VersionField("Price shown")
+    price_cents = forms.VersionField("Price shown")
 
 
 def _choices(known: Any, habit: str) -> list[forms.SelectChoice]:  # noqa: ANN401 - two tables with names

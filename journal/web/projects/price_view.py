@@ -70,6 +70,7 @@ class Priced:
         doubts: (operation, share) of what the range of hours hangs on most.
         bought: boards and sheets to buy; bought_cents: their sum.
         missing: what has no price and is left out.
+        cautions: what to know before trusting the price.
         notes: what the maker should know about single parts.
         learnt: what the paces rest on, in words.
     """
@@ -93,6 +94,7 @@ class Priced:
     bought: tuple[BoardRow, ...]
     bought_cents: int
     missing: tuple[str, ...]
+    cautions: tuple[str, ...]
     notes: tuple[str, ...]
     learnt: str
 
@@ -126,6 +128,7 @@ def lay_out(found: ProjectEstimate, typed_cents: int | None) -> Priced:
         bought=tuple(row for bill in bills for row in _board_rows(bill)),
         bought_cents=sum(bill.cents for bill in bills),
         missing=made.missing,
+        cautions=made.cautions,
         notes=made.takeoff.notes,
         learnt=learnt(found.calibration.rows, found.calibration.projects),
     )
@@ -138,10 +141,10 @@ def picture(made: Estimate, typed_cents: int | None) -> RangeFigure | None:
         return None
     cost = Range.of(made.cost)
     marks = [
-        Mark("1 in 10", cost.p10, "The cost stays under this one time in ten"),
+        Mark("10% under", cost.p10, "The cost stays under this one time in ten"),
         Mark("half", cost.p50, "As often over as under"),
-        Mark("8 in 10", cost.p80, "The cost stays under this eight times in ten"),
-        Mark("9 in 10", cost.p90, "The cost stays under this nine times in ten"),
+        Mark("80% under", cost.p80, "The cost stays under this eight times in ten"),
+        Mark("90% under", cost.p90, "The cost stays under this nine times in ten"),
         Mark("price", made.price_cents, "The price to ask", kind="price"),
     ]
     if typed_cents is not None and typed_cents != made.price_cents and _near(typed_cents, histogram):

@@ -1,0 +1,364 @@
+"""A cutting plan as a sheet to stand by the saw: each board to scale with its cuts in order, and the lists beside it.
+
+Boards lie with their first end to the left and their first edge on top; crosscuts go from left to right, rips from the
+top down. Lengths have one scale throughout; widths are drawn so many times as large that the narrowest strip can be
+read. Positions are units of the drawing, y downwards.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from journal import units
+from journal.cutting.verify import replay
+from journal.errors import BadInput
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Sequence
+
+    from journal.cutting.problem import BoardCut, BoardProblem, CuttingResult, Segment, StockLength
+    from journal.cutting.verify import Balance, PlacedStrip
+
+Kind = Literal["strip", "offcut"]
+
+WIDE, NARROW = 720.0, 320.0  # units; on paper a unit is a point
+LETTER = 6.3  # units of width a letter takes at the labels' size, rounded up
+TEXT = 11.0  # size of the labels
+_LINE = 15.0  # a strip this high holds its label
+_HEAD = 18.0  # room over a board for the lengths of its segments
+_EDGE = 1.0  # so that the outline is not cut in half
+_MOST_TIMES = 6
+# An offcut at least so long and wide gets a name and a place in the list: a starting assumption.
+KEEP_LENGTH_NM, KEEP_WIDTH_NM = units.inches(12), units.inches("1 1/2")
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A strip or an offcut on the drawing: its rectangle, what is written in it ('' without room), its full name."""
+
+    kind: Kind
+    x: float
+    y: float
+    width: float
+    height: float
+    label: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """The length of a segment, over its middle; `text` is '' without room."""
+
+    x: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A crosscut and the rips after it; lengths and widths as text in the shop's units."""
+
+    order: int
+    length: str
+    strips: tuple[tuple[str, str], ...]  # name, width
+    left: str  # the offcut of its edge, '' when none is worth keeping
+
+
+@dataclass(frozen=True, slots=True)
+class BoardRow:
+    """One board.
+
+    Attributes:
+        number: from 1.
+        title: which board, of what.
+        width, height: of the drawing; the board itself is the rectangle x, y, long, high on it.
+        pieces, marks: on the drawing.
+        steps: the cuts in order; rest: what is left at the far end, '' when nothing worth keeping.
+    """
+
+    number: int
+    title: str
+    width: float
+    height: float
+    x: float
+    y: float
+    long: float
+    high: float
+    pieces: tuple[Piece, ...]
+    marks: tuple[Mark, ...]
+    steps: tuple[Step, ...]
+    rest: str
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A part's letter: all its strips bear it, numbered through."""
+
+    letter: str
+    part: str
+    pieces: int
+    length_nm: int
+    width_nm: int
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """An offcut worth keeping."""
+
+    name: str
+    board: int
+    length_nm: int
+    width_nm: int
+    thickness_nm: int
+
+
+@dataclass(frozen=True, slots=True)
+class CutSheet:
+    """The boards of one stock.
+
+    Attributes:
+        boards: a row each.
+        parts: what the letters mean.
+        offcuts: worth keeping, in the order they fall.
+        balance: where the area of the boards went: name, share of it, nm².
+        times: how many times as large as lengths the widths are drawn.
+        piece: what one of them is called: board or sheet.
+    """
+
+    boards: tuple[BoardRow, ...]
+    parts: tuple[Named, ...]
+    offcuts: tuple[Left, ...]
+    balance: tuple[tuple[str, float, int], ...]
+    times: int
+    piece: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Area:
+    """A rectangle of a board, in nm."""
+
+    along: int
+    across: int
+    length: int
+    width: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawing:
+    """The scales of all boards of a sheet."""
+
+    width: float
+    per_nm: float
+    times: int
+    say: Callable[[int], str]
+
+    def piece(self, kind: Kind, area: _Area, labels: Sequence[str]) -> Piece:
+        """A rectangle with the first of the labels that it holds; the first is its full name."""
+        x, y = _EDGE + area.along * self.per_nm, _HEAD + area.across * self.per_nm * self.times
+        long, high = area.length * self.per_nm, area.width * self.per_nm * self.times
+        return Piece(kind, x, y, long, high, _fitting(labels, long, high), labels[0])
+
+    def mark(self, area: _Area, order: int) -> Mark:
+        """The length of a segment over it."""
+        text = _fitting([f"{order}: {self.say(area.length)}", self.say(area.length)], area.length * self.per_nm, _LINE)
+        return Mark(_EDGE + (area.along + area.length / 2) * self.per_nm, text)
+
+
+def lay_out(
+    problem: BoardProblem,
+    result: CuttingResult,
+    *,
+    system: units.System,
+    denominator: int = 16,
+    width: float = WIDE,
+    piece: str = "board",
+) -> CutSheet:
+    """The sheet of a plan.
+
+    Args:
+        problem: what the plan answers; lengths in nm.
+        result: the plan.
+        system: of the lengths written on it.
+        denominator: finest fraction of an inch written.
+        width: of the drawing, in its units.
+        piece: what one of them is called: board or sheet.
+
+    Raises:
+        BadInput: the plan does not answer the problem.
+    """
+    replayed = replay(problem, result)
+    if replayed.faults:
+        raise BadInput("cutting plan", replayed.faults[0], "a plan that can be cut as it stands")
+
+    def say(nm: int) -> str:
+        return units.format_length(nm, system, denominator=denominator)
+
+    drawing = _scales(problem, result, replayed.strips, width, say)
+    letters = {blank.id: letter(place) for place, blank in enumerate(problem.blanks)}
+    walk = _Walk(problem, drawing, letters, piece)
+    strips = iter(replayed.strips)
+    rows = tuple(walk.board(number, board, strips) for number, board in enumerate(result.plan.boards, 1))
+    counted = Counter(strip.blank_id for strip in replayed.strips)
+    parts = tuple(
+        Named(letters[blank.id], blank.id, counted[blank.id], blank.length, blank.width) for blank in problem.blanks
+    )
+    return CutSheet(rows, parts, tuple(walk.kept), _shares(replayed.balance), drawing.times, piece)
+
+
+def letter(place: int) -> str:
+    """A, B … Z, AA, AB … by place from 0, without I and O, which read as 1 and 0."""
+    letters = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+    text = ""
+    place += 1
+    while place:
+        place, rest = divmod(place - 1, len(letters))
+        text = letters[rest] + text
+    return text
+
+
+class _Walk:
+    """Board after board: strips are numbered through by part, offcuts worth keeping named as they fall."""
+
+    def __init__(self, problem: BoardProblem, drawing: _Drawing, letters: dict[str, str], piece: str) -> None:
+        self.stocks = {stock.id: stock for stock in problem.stock}
+        self.rules = problem.rules
+        self.drawing = drawing
+        self.letters = letters
+        self.piece = piece
+        self.cut: Counter[str] = Counter()
+        self.kept: list[Left] = []
+
+    def board(self, number: int, board: BoardCut, strips: Iterator[PlacedStrip]) -> BoardRow:
+        stock, per_nm, times = self.stocks[board.stock_id], self.drawing.per_nm, self.drawing.times
+        pieces: list[Piece] = []
+        marks: list[Mark] = []
+        steps: list[Step] = []
+        place, ends_across = self.rules.end_trim, False
+        for order, segment in enumerate(board.segments, 1):
+            own = [next(strips) for _ in segment.blanks]
+            ends_across = _is_crosswise(segment, own)
+            area = _segment_area(segment, own, stock, crosswise=ends_across)
+            edge = self._edge_left(own, area, crosswise=ends_across)
+            names = [self._name(strip) for strip in own]
+            pieces += [self._strip(strip, name) for strip, name in zip(own, names, strict=True)]
+            left = self._offcut(number, stock, edge, pieces)
+            if not ends_across:
+                marks.append(self.drawing.mark(area, order))
+            steps.append(self._step(order, segment, own, names, left, crosswise=ends_across))
+            place = (area.across + area.width) if ends_across else (area.along + area.length)
+        far = self._far_end(stock, place, crosswise=ends_across)
+        rest = self._offcut(number, stock, far, pieces)
+        long, high = stock.length * per_nm, stock.width * per_nm * times
+        return BoardRow(
+            number=number,
+            title=f"{self.piece.capitalize()} {number}: {stock.id}",
+            width=self.drawing.width,
+            height=_HEAD + high + _EDGE,
+            x=_EDGE,
+            y=_HEAD,
+            long=long,
+            high=high,
+            pieces=tuple(pieces),
+            marks=tuple(marks),
+            steps=tuple(steps),
+            rest=rest,
+        )
+
+    def _name(self, strip: PlacedStrip) -> str:
+        self.cut[strip.blank_id] += 1
+        return f"{self.letters[strip.blank_id]}{self.cut[strip.blank_id]}"
+
+    def _strip(self, strip: PlacedStrip, name: str) -> Piece:
+        area = _Area(strip.along, strip.across, strip.length, strip.width)
+        width = self.drawing.say(strip.width)
+        labels = (f"{name} {strip.blank_id}, {width}", f"{name} {strip.blank_id}", f"{name}, {width}", name)
+        return self.drawing.piece("strip", area, labels)
+
+    def _step(
+        self,
+        order: int,
+        segment: Segment,
+        own: Sequence[PlacedStrip],
+        names: Sequence[str],
+        left: str,
+        *,
+        crosswise: bool,
+    ) -> Step:
+        say = self.drawing.say
+        sizes = [say(strip.length if crosswise else strip.width) for strip in own]
+        return Step(order, say(segment.length), tuple(zip(names, sizes, strict=True)), left)
+
+    def _edge_left(self, own: Sequence[PlacedStrip], area: _Area, *, crosswise: bool) -> _Area:
+        """What is left of a segment beside its last strip and a kerf."""
+        last = own[-1]
+        if crosswise:
+            start = last.along + last.length + self.rules.kerf_rip
+            return _Area(start, area.across, area.along + area.length - start, area.width)
+        start = last.across + last.width + self.rules.kerf_rip
+        return _Area(area.along, start, area.length, area.across + area.width - start)
+
+    def _far_end(self, stock: StockLength, place: int, *, crosswise: bool) -> _Area:
+        start = place + self.rules.kerf_crosscut
+        if crosswise:
+            return _Area(0, start, stock.length, stock.width - self.rules.end_trim - start)
+        return _Area(start, 0, stock.length - self.rules.end_trim - start, stock.width)
+
+    def _offcut(self, board: int, stock: StockLength, area: _Area, pieces: list[Piece]) -> str:
+        """Draws an offcut and answers with its name and size; '' when there is none, or it is scrap."""
+        if area.length <= 0 or area.width <= 0:
+            return ""
+        size = f"{self.drawing.say(area.length)} × {self.drawing.say(area.width)}"
+        if area.length < KEEP_LENGTH_NM or area.width < KEEP_WIDTH_NM:
+            pieces.append(self.drawing.piece("offcut", area, [f"scrap {size}", "scrap"]))
+            return ""
+        name = f"R{len(self.kept) + 1}"
+        self.kept.append(Left(name, board, area.length, area.width, stock.thickness))
+        pieces.append(self.drawing.piece("offcut", area, [f"{name} left over, {size}", f"{name}, {size}", name]))
+        return f"{name}, {size}"
+
+
+def _is_crosswise(segment: Segment, own: Sequence[PlacedStrip]) -> bool:
+    """Whether the segment was parted from a sheet along its length: its strips then share the width instead."""
+    return any(strip.length != segment.length for strip in own)
+
+
+def _segment_area(segment: Segment, own: Sequence[PlacedStrip], stock: StockLength, *, crosswise: bool) -> _Area:
+    if crosswise:
+        return _Area(0, own[0].across, stock.length, segment.length)
+    return _Area(own[0].along, 0, segment.length, stock.width)
+
+
+def _scales(
+    problem: BoardProblem,
+    result: CuttingResult,
+    strips: Sequence[PlacedStrip],
+    width: float,
+    say: Callable[[int], str],
+) -> _Drawing:
+    used = {board.stock_id for board in result.plan.boards}
+    per_nm = (width - 2 * _EDGE) / max(stock.length for stock in problem.stock if stock.id in used)
+    narrowest = min(strip.width for strip in strips) * per_nm
+    times = min(_MOST_TIMES, max(1, math.ceil(_LINE / narrowest)))
+    return _Drawing(width, per_nm, times, say)
+
+
+def _fitting(labels: Sequence[str], long: float, high: float) -> str:
+    if high < _LINE - 2:
+        return ""
+    return next((label for label in labels if len(label) * LETTER + 6 <= long), "")
+
+
+def _shares(balance: Balance) -> tuple[tuple[str, float, int], ...]:
+    """Where the area went, largest share first; every area the replay names."""
+    names = {
+        "blanks": "Parts, as blanks",
+        "allowances": "Edges and lengths left on",
+        "kerf": "Sawdust",
+        "trims": "Ends trimmed off",
+        "cut_outs": "Knots and splits cut out",
+        "offcuts": "Left over",
+    }
+    areas = [(text, getattr(balance, field)) for field, text in names.items() if getattr(balance, field, 0)]
+    return tuple((text, area / balance.board, area) for text, area in sorted(areas, key=lambda one: -one[1]))

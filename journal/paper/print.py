@@ -1,0 +1,131 @@
+"""The cut sheet of a project as a PDF: one board a row, the lists after them."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from datetime import UTC, datetime, time
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from journal import units
+from journal.paper.svg import board_svg, describe
+from journal.working import counted
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date
+
+    from journal.paper.cut_sheet import BoardRow, CutSheet, Step
+
+_SOURCE = Path(__file__).with_name("cut_sheet.typ")
+
+
+@dataclass(frozen=True, slots=True)
+class StockSheet:
+    """The boards of one stock: what it is called, what its plan is worth, and the sheet."""
+
+    title: str
+    summary: str
+    sheet: CutSheet
+
+
+@dataclass(frozen=True, slots=True)
+class CutSheetPaper:
+    """What is printed.
+
+    Attributes:
+        title, project: on top.
+        day: of printing.
+        paper: "us-letter" or "a4".
+        system, denominator: how lengths are written.
+        stocks: one after the other.
+    """
+
+    title: str
+    project: str
+    day: date
+    paper: str
+    system: units.System
+    denominator: int
+    stocks: Sequence[StockSheet]
+
+
+def cut_sheet_pdf(printed: CutSheetPaper) -> bytes:
+    """The PDF; the same values give the same bytes."""
+    import typst  # noqa: PLC0415 - large, and only for print
+
+    made: bytes = typst.compile(
+        _SOURCE.read_bytes(),
+        format="pdf",
+        sys_inputs={"sheet": json.dumps(_plain(printed), ensure_ascii=False)},
+        timestamp=datetime.combine(printed.day, time(), UTC),
+        **_letters(typst),
+    )
+    return made
+
+
+@cache
+def _letters(typst: Any) -> dict[str, Any]:  # noqa: ANN401 - a module without types
+    """Only the letters the program brings along: the same sheet on every computer."""
+    return {"font_paths": typst.Fonts(include_system_fonts=False, include_embedded_fonts=True)}
+
+
+def _plain(printed: CutSheetPaper) -> dict[str, Any]:
+    return {
+        "title": printed.title,
+        "project": printed.project,
+        "day": f"{printed.day.day} {printed.day:%B %Y}",
+        "paper": printed.paper,
+        "how": "Crosscut from the left, then rip from the top down. Rough sizes: what is milled off is still on them.",
+        "stocks": [_stock(stock, place, printed) for place, stock in enumerate(printed.stocks)],
+    }
+
+
+def _stock(stock: StockSheet, place: int, printed: CutSheetPaper) -> dict[str, Any]:
+    def size(length_nm: int, width_nm: int) -> str:
+        sizes = (
+            units.format_length(nm, printed.system, denominator=printed.denominator) for nm in (length_nm, width_nm)
+        )
+        return " × ".join(sizes)
+
+    sheet = stock.sheet
+    scale = f" Widths are drawn {sheet.times} times as large as lengths." if sheet.times > 1 else ""
+    return {
+        "title": f"{stock.title}: {counted(len(sheet.boards), sheet.piece)}",
+        "summary": stock.summary + scale,
+        "boards": [_board(row, f"s{place}-b{row.number}") for row in sheet.boards],
+        "parts": [
+            {
+                "letter": one.letter,
+                "part": one.part,
+                "pieces": str(one.pieces),
+                "size": size(one.length_nm, one.width_nm),
+            }
+            for one in sheet.parts
+        ],
+        "offcuts": [
+            {"name": one.name, "board": str(one.board), "size": size(one.length_nm, one.width_nm)}
+            for one in sheet.offcuts
+        ],
+        "balance": [
+            [name, f"{share:.1%}", units.format_area(area_nm2, printed.system)]
+            for name, share, area_nm2 in sheet.balance
+        ],
+    }
+
+
+def _board(row: BoardRow, name: str) -> dict[str, Any]:
+    return {
+        "title": row.title,
+        "svg": board_svg(row, name, printed=True),
+        "described": describe(row),
+        "steps": [_step(step) for step in row.steps],
+        "rest": row.rest,
+    }
+
+
+def _step(step: Step) -> dict[str, str]:
+    rips = " | ".join(f"{name} {width}" for name, width in step.strips)
+    return {"cut": f"{step.order}. {step.length}:", "rips": rips + (f" | {step.left}" if step.left else "")}

@@ -1,0 +1,38 @@
+"""The forms of the Buy section; the boxes of the yard are read by `yard`."""
+
+from __future__ import annotations
+
+from wtforms import HiddenField, SelectField
+
+from journal.desk.buying import PAPERS
+from journal.web import forms
+
+SEARCHES = (("10", "10 seconds"), ("60", "1 minute"), ("600", "10 minutes"), ("3600", "1 hour"))
+
+
+class StockForm(forms.JournalForm):
+    """A button about one stock."""
+
+    stock = HiddenField("Stock")
+
+
+class SearchForm(StockForm):
+    """Look for a cheaper plan, for so long at most."""
+
+    seconds = SelectField("For at most", choices=[forms.SelectChoice(*each) for each in SEARCHES], default="60")
+
+
+class PaperForm(forms.JournalForm):
+    """The paper cut sheets are printed on."""
+
+    paper = SelectField("Paper", choices=[forms.SelectChoice(*each) for each in PAPERS.items()])
+
+
+class ReceiptForm(forms.JournalForm):
+    """What stands on a receipt beside its lines."""
+
+    supplier = forms.TextField("Bought at", required=False)
+    tax = forms.MoneyField("Tax on it", required=False, at_least=0)
+    freight = forms.MoneyField("Freight", required=False, at_least=0)
+    note = forms.TextField("Note", required=False)
+    stamp = HiddenField("List")

@@ -1,0 +1,234 @@
+"""What the templates of the Buy section receive."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from journal import units
+from journal.desk import cutting_plans
+from journal.desk.cutting_plans import Standing
+from journal.records.words import CuttingStatus
+from journal.web import figures, state
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from flask_wtf import FlaskForm
+    from markupsafe import Markup
+
+    from journal.desk.buying import BuyLine, Shopping
+    from journal.desk.cutting_plans import InForce, Without
+    from journal.desk.jobs import Jobs, Snapshot
+    from journal.desk.parts import Trouble
+    from journal.paper.cut_sheet import BoardRow, CutSheet
+    from journal.records.queries.projects import ProjectRow
+    from journal.records.queries.purchases import PurchaseRow
+    from journal.web.buying.forms import PaperForm, ReceiptForm, SearchForm
+    from journal.web.buying.yard import YardRow
+
+
+@dataclass(frozen=True, slots=True)
+class Trip:
+    """What is still to buy at one place; `cents` is the sum."""
+
+    supplier: str
+    lines: tuple[BuyLine, ...]
+    cents: int
+
+
+@dataclass(frozen=True, slots=True)
+class PlanView:
+    """The cutting plan of a stock, and the search for a better one.
+
+    Attributes:
+        number: from 1, tells its boxes from those of the others.
+        stock, piece: what is cut, and what one of it is called.
+        boards: how many the plan cuts, spares not counted.
+        cost_cents, bound_cents, gap: of the plan; no plan costs less than the bound.
+        best: nothing costs less.
+        kept: it is kept with the project as it stands here.
+        repriced, stale, damaged: why it is not, or what has changed since; old_cents: what the kept one cost.
+        made_on, ended: when it was made, how its search ended.
+        running: the search of this moment; lost: one was cut short when the program was stopped.
+        limits: lengths of which only so many were there, (nm, how many).
+        short: spares for which there is no board.
+        search: the form to begin one.
+    """
+
+    number: int
+    stock: str
+    piece: str
+    boards: int
+    cost_cents: int
+    bound_cents: int
+    gap: float
+    best: bool
+    kept: bool
+    repriced: bool
+    stale: bool
+    damaged: bool
+    old_cents: int
+    made_on: date | None
+    ended: str
+    running: Snapshot | None
+    lost: bool
+    limits: tuple[tuple[int, int], ...]
+    short: int
+    search: SearchForm
+
+
+@dataclass(frozen=True, slots=True)
+class BuyPage:
+    """What buying/index.html receives.
+
+    Attributes:
+        project: who buys.
+        shopping: the list; None when there is none.
+        troubles: why there is none; empty then means that there are no parts.
+        trips: what is still to buy, by where.
+        boards, oldest: boards and sheets still to buy; the oldest price on the list, None with none or a starting one.
+        plans: how the boards are cut.
+        running: a search is under way.
+        receipts: what was bought, newest first, with its sum.
+    """
+
+    project: ProjectRow
+    shopping: Shopping | None = None
+    troubles: tuple[Trouble, ...] = ()
+    trips: tuple[Trip, ...] = ()
+    boards: int = 0
+    oldest: date | None = None
+    plans: tuple[PlanView, ...] = ()
+    running: bool = False
+    receipts: tuple[tuple[PurchaseRow, int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SearchesPage:
+    """What buying/searches.html receives: the plans with their searches, for a page that is already open."""
+
+    project: ProjectRow
+    plans: tuple[PlanView, ...]
+    running: bool
+
+
+@dataclass(frozen=True, slots=True)
+class WithoutPage:
+    """What buying/without.html receives: for each length bought, what it costs to do without."""
+
+    project: ProjectRow
+    lengths: tuple[Without, ...]
+    sheets: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class YardTrip:
+    """One place at the yard: its rows, the other lengths sold there, the receipt."""
+
+    number: int
+    supplier: str
+    rows: tuple[YardRow, ...]
+    others: tuple[YardRow, ...]
+    form: ReceiptForm
+    conflict: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class YardPage:
+    """What buying/yard.html receives."""
+
+    project: ProjectRow
+    trips: tuple[YardTrip, ...]
+    cents: int
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnBoard:
+    """A board with its drawing for a wide and a narrow page."""
+
+    row: BoardRow
+    wide: Markup
+    narrow: Markup
+
+
+@dataclass(frozen=True, slots=True)
+class CutStock:
+    """The cut sheet of a stock on the page."""
+
+    name: str
+    sheet: CutSheet
+    boards: tuple[DrawnBoard, ...]
+    narrow_times: int
+
+
+@dataclass(frozen=True, slots=True)
+class CutsPage:
+    """What buying/cuts.html receives."""
+
+    project: ProjectRow
+    stocks: tuple[CutStock, ...]
+    paper: PaperForm
+
+
+def plan_view(number: int, plan: InForce, running: Snapshot | None, search: SearchForm) -> PlanView:
+    """A plan in force as the pages show it."""
+    row, result = plan.row, plan.result
+    serves = plan.standing in (Standing.KEPT, Standing.REPRICED)
+    searched = row is not None and serves and row.status is CuttingStatus.SEARCHING
+    return PlanView(
+        number=number,
+        stock=plan.lot.stock.code,
+        piece=cutting_plans.piece_word(plan.lot.stock),
+        boards=len(result.plan.boards),
+        cost_cents=running.cost_cents if running else result.cost_cents,
+        bound_cents=running.bound_cents if running else result.bound_cents,
+        gap=running.gap if running else result.gap,
+        best=result.status == "optimal",
+        kept=serves,
+        repriced=plan.standing is Standing.REPRICED,
+        stale=plan.standing is Standing.STALE,
+        damaged=plan.standing is Standing.DAMAGED,
+        old_cents=row.cost_cents if row else 0,
+        made_on=row.made_at.date() if row and serves else None,
+        ended=row.ended if row and serves else "",
+        running=running,
+        lost=searched and running is None,
+        limits=tuple(sorted(plan.there.items())),
+        short=plan.needs.short,
+        search=search,
+    )
+
+
+def more_money(cents: int) -> str:
+    """A difference: +$14.00, −$3.00, or that there is none."""
+    if not cents:
+        return "the same"
+    return f"{'+' if cents > 0 else '−'}{units.format_money(abs(cents), state.display().currency)}"
+
+
+def place(supplier: str) -> str:
+    """A supplier as a heading."""
+    return supplier[:1].upper() + supplier[1:] or "Anywhere"
+
+
+def one_place(amount: float) -> str:
+    """An amount to a tenth, as it is asked for."""
+    return figures.number(round(amount, 1))
+
+
+def seconds(time_seconds: float) -> str:
+    """How long: 42 s, 5 min 10 s."""
+    whole = int(time_seconds)
+    return f"{whole} s" if whole < 60 else f"{whole // 60} min {whole % 60} s" if whole % 60 else f"{whole // 60} min"
+
+
+def running_of(jobs: Jobs, plan: InForce) -> Snapshot | None:
+    """The search under way for a plan, if any; one for what the project was before does not count."""
+    serves = plan.row is not None and plan.standing in (Standing.KEPT, Standing.REPRICED)
+    return jobs.look(plan.row.id) if plan.row and serves else None
+
+
+def refused(form: FlaskForm) -> str:
+    """Why a form of hidden boxes and choices was not taken."""
+    return " ".join(str(error) for errors in form.errors.values() for error in errors)
