@@ -1,0 +1,145 @@
+"""A few boards at a time are taken apart and planned again as well as their patterns allow; the rest stays as it is."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from journal.cutting.choose import choose
+from journal.cutting.layout import patterns_of
+from journal.cutting.pricing import Cross, Rip
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from journal.cutting.bound import Held
+    from journal.cutting.choose import Solve
+    from journal.cutting.clock import Clock
+    from journal.cutting.highs import Limits
+    from journal.cutting.layout import Board
+    from journal.cutting.master import Column
+    from journal.cutting.model import Model
+
+
+def rework(
+    model: Model,
+    boards: Sequence[Board],
+    pool: Sequence[Column],
+    held: Held,
+    limits: Limits,
+    solve: Solve,
+    clock: Clock,
+    *,
+    lot: int,
+    tries: int,
+) -> list[Board]:
+    """A plan no dearer: lots of `lot` boards, those that waste most first, so many tries at most."""
+    best = list(boards)
+    failed: set[tuple[Board, ...]] = set()
+    while True:
+        better = None
+        for chosen in _lots(model, best, held, lot, failed):
+            if tries <= 0 or clock.over():
+                return best
+            tries -= 1
+            better = _again(model, best, chosen, pool, limits, solve)
+            if better is not None:
+                break
+        if better is None:
+            return best
+        best = better
+
+
+def waste(model: Model, board: Board, held: Held) -> int:
+    """By how much the worth on a board falls short of its price."""
+    total = model.price(board[0]) * held.scale
+    for place, filling in enumerate(board[1]):
+        if filling is not None:
+            group = model.stores[board[0]].places[place][filling[0]].group
+            pieces = model.kinds[model.groups[group][0]].pieces
+            total -= sum(held.worth[pieces[piece].of] for strips in filling[1] for piece in strips)
+    return total
+
+
+def _lots(model: Model, boards: Sequence[Board], held: Held, lot: int, failed: set[tuple[Board, ...]]) -> Iterator[tuple[int, ...]]:
+    """Windows over the boards in order of waste, the most wasteful with each later half window, and boards spread evenly.
+
+    Lots in `failed` are not tried again, and each one handed out is added to it.
+    """
+    order = sorted(range(len(boards)), key=lambda place: (-waste(model, boards[place], held), repr(boards[place])))
+    step = max(1, lot // 2)
+    windows = [order[start : start + lot] for start in range(0, max(1, len(order) - step), step)]
+    spread = [order[start :: max(1, len(order) // lot)][:lot] for start in range(max(1, len(order) // lot))]
+    mixed = [order[:step] + order[start : start + lot - step] for start in range(lot, len(order), lot - step)]
+    for window in [*windows, *mixed, *spread]:
+        key = tuple(sorted((boards[place] for place in window), key=repr))
+        if key not in failed:
+            failed.add(key)
+            yield tuple(window)
+
+
+def _again(
+    model: Model, boards: Sequence[Board], chosen: Sequence[int], pool: Sequence[Column], limits: Limits, solve: Solve
+) -> list[Board] | None:
+    taken = [boards[place] for place in chosen]
+    kept = [board for place, board in enumerate(boards) if place not in set(chosen)]
+    smaller = _smaller(model, taken, kept)
+    choice = choose(smaller, _trimmed(smaller, pool), limits, solve, start=taken, stand_ins=True)
+    if choice.boards is None:
+        return None
+    whole = kept + choice.boards
+    cheaper = model.points(store for store, _ in whole) < model.points(store for store, _ in boards)
+    return whole if cheaper else None
+
+
+def _smaller(model: Model, taken: Sequence[Board], kept: Sequence[Board]) -> Model:
+    """The same stock, less what the kept boards use, for the pieces of the boards taken apart."""
+    demand = [0] * len(model.demand)
+    rips, _ = patterns_of(model, taken)
+    for rip, often in rips.items():
+        pieces = model.kinds[model.groups[rip.group][0]].pieces
+        for piece, count in rip.pieces:
+            demand[pieces[piece].of] += count * often
+    used = Counter(store for store, _ in kept)
+    stores = tuple(
+        store if store.limit is None else replace(store, limit=store.limit - used[number])
+        for number, store in enumerate(model.stores)
+    )
+    return replace(model, demand=tuple(demand), stores=stores)
+
+
+def _trimmed(model: Model, pool: Sequence[Column]) -> list[Column]:
+    """Patterns cut down to the pieces there are, and to segments that some of them have."""
+    rips: dict[Rip, None] = {}
+    lengths: set[tuple[int, int]] = set()
+    for column in pool:
+        if isinstance(column, Rip):
+            rip = _trim_rip(model, column)
+            if rip is not None:
+                rips[rip] = None
+                lengths.add((rip.group, rip.length))
+    crosses: dict[Cross, None] = {}
+    for column in pool:
+        if isinstance(column, Cross):
+            group = model.stores[column.store].places[column.place][column.layout].group
+            kept = tuple((length, count) for length, count in column.lengths if (group, length) in lengths)
+            if kept:
+                crosses[replace(column, lengths=kept)] = None
+    return [*rips, *crosses]
+
+
+def _trim_rip(model: Model, rip: Rip) -> Rip | None:
+    kind = model.kinds[model.groups[rip.group][0]]
+    left: dict[int, int] = {}
+    kept: list[tuple[int, int]] = []
+    for piece, count in rip.pieces:
+        of = kind.pieces[piece].of
+        room = left.setdefault(of, model.demand[of])
+        if min(count, room):
+            kept.append((piece, min(count, room)))
+            left[of] -= min(count, room)
+    if not kept:
+        return None
+    longest = kind.lengths.index(kind.pieces[kept[-1][0]].along)
+    return Rip(rip.group, longest, tuple(kept))
