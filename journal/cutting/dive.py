@@ -36,7 +36,7 @@ def dive(master: Master, clock: Clock, *, nearest: float, rounds: int = 4, banne
                 break
             banned = None
             _settle(master, fixed, rounds)
-            if not np.isfinite(master.objective):
+            if not master.solved:
                 return None
         return _plan(master, fixed)
     finally:
@@ -77,7 +77,7 @@ def _settle(master: Master, fixed: dict[int, int], rounds: int) -> None:
     left, segments = _still_open(master, fixed)
     master.solve()
     for _ in range(rounds):
-        if master.improve(left, segments) == 0:
+        if not master.solved or master.improve(left, segments) == 0:
             break
         master.solve()
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from math import inf
 from typing import TYPE_CHECKING
 
+import highspy
 import numpy as np
 
 from journal.cutting.highs import solver
@@ -85,6 +86,7 @@ class Master:
         limits = np.array([inf if one.limit is None else float(one.limit) for one in model.stores])
         self._add(prices, limits, [(rows, [1.0] * len(rows)) for rows in self.rows.place])
         self.objective = inf
+        self.solved = False
         self.value: NDArray[np.float64] = np.zeros(0)
         self.dual: NDArray[np.float64] = np.zeros(0)
 
@@ -115,6 +117,7 @@ class Master:
     def solve(self) -> None:
         """Solves with the columns there are."""
         self.highs.run()
+        self.solved = self.highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
         found = self.highs.getSolution()
         self.objective = self.highs.getInfo().objective_function_value
         self.value = np.array(found.col_value)
@@ -161,6 +164,8 @@ def converge(master: Master, clock: Clock, *, rounds: int = 10_000) -> bool:
     """Solves and prices in turn; True when no pattern would help any more."""
     for _ in range(rounds):
         master.solve()
+        if not master.solved:
+            return False
         if master.improve(master.model.demand) == 0:
             return True
         if clock.over():

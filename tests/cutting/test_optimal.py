@@ -171,11 +171,11 @@ def test_spare_pieces_are_cut_too():
 
 def test_boards_of_unequal_width_are_used_once_each():
     stocks = [
-        stock(f"oak {n}", "96", 100 * w, width=w, available=1, thickness="1", family="oak")
+        stock(f"oak {n}", "96", int(100 * w), width=w, available=1, thickness="1", family="oak")
         for n, w in enumerate((5, 6.25, 7.5, 8, 9.5))
     ]
     pieces = [blank("slat", "45", 9, width="2 3/4", thickness="1", families=None)]
-    # By hand: 1, 2, 2, 2, 3 strips wide (⅛ kerf, none at the edge), two segments each: 9 need 5 of 10 strips wide.
+    # By hand: 1, 2, 2, 2, 3 strips wide (⅛ kerf, none at the edge), two segments each: 5 strips wide hold 10.
     result = cutting.plan(problem(stocks, pieces, saw(kerf="1/8")), THOROUGH)
     assert dict(result.shopping) == {"oak 1": 1, "oak 4": 1}
     assert result.status == "optimal"
