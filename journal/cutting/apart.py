@@ -68,7 +68,9 @@ class Apart:
                 word, news = message
                 if word == "done":
                     return news
-                best = Answer(best.value if news.value is None else news.value, max(best.bound, news.bound), finished=False)
+                best = Answer(
+                    best.value if news.value is None else news.value, max(best.bound, news.bound), finished=False
+                )
 
     def _begin(self) -> None:
         self._answers = Queue()

@@ -151,8 +151,12 @@ def _seed(
     for index, segments in boards:
         store = stores[bench.stock[index].id]
         place, layout = max(
-            ((place, layout) for place, layouts in enumerate(model.stores[store].places) for layout in range(len(layouts))
-             if not layouts[layout].crosswise),
+            (
+                (place, layout)
+                for place, layouts in enumerate(model.stores[store].places)
+                for layout in range(len(layouts))
+                if not layouts[layout].crosswise
+            ),
             key=lambda each: model.stores[store].places[each[0]][each[1]].room,
         )
         group = model.stores[store].places[place][layout].group

@@ -19,7 +19,9 @@ if TYPE_CHECKING:
     Fillings = list[tuple[int, int]]  # (size, worth), both rising
     Item = tuple[int, int, int]  # size, worth, how many
 
-_MOST_FILLINGS = 20_000  # kept of one room; with more, neighbours are joined to one of the smaller size and larger worth
+_MOST_FILLINGS = (
+    20_000  # kept of one room; with more, neighbours are joined to one of the smaller size and larger worth
+)
 
 
 def certified_cents(problem: BoardProblem, certificate: Certificate) -> int | None:
@@ -158,7 +160,10 @@ def _can_hold(problem: BoardProblem, stock: StockLength, blank: Blank) -> bool:
     if stock.available == 0 or not _suits(problem, stock, blank):
         return False
     edges = [rules.end_trim, *(place for cut in stock.cut_outs for place in cut), stock.length - rules.end_trim]
-    clear = [min(b, stock.length - rules.end_trim) - max(a, rules.end_trim) for a, b in zip(edges[::2], edges[1::2], strict=True)]
+    clear = [
+        min(b, stock.length - rules.end_trim) - max(a, rules.end_trim)
+        for a, b in zip(edges[::2], edges[1::2], strict=True)
+    ]
     rooms = [(along, stock.width) for along in clear]
     sides = [(blank.length, blank.width)]
     if blank.may_turn or stock.either_way:

@@ -131,7 +131,9 @@ def _next_shorter(model: Model) -> set[tuple[int, int]]:
         pairs.append(found)
     every = set().union(*pairs)
     return {
-        pair for pair in every if homes[pair[0]] == homes[pair[1]] and all(pair in pairs[kind] for kind in homes[pair[0]])
+        pair
+        for pair in every
+        if homes[pair[0]] == homes[pair[1]] and all(pair in pairs[kind] for kind in homes[pair[0]])
     }
 
 
@@ -151,4 +153,3 @@ def tidy(model: Model, rips: Counter[Rip], crosses: Counter[Cross]) -> list[Boar
     """Boards of these patterns, improved; None when pieces are missing or stock is overdrawn."""
     boards = boards_from(model, rips, crosses)
     return None if boards is None or overdrawn(model, boards) else improve(model, boards)
-

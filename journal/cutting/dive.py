@@ -18,7 +18,9 @@ if TYPE_CHECKING:
 _SURE = 1e-6
 
 
-def dive(master: Master, clock: Clock, *, nearest: float, rounds: int = 4, banned: int | None = None) -> list[Board] | None:
+def dive(
+    master: Master, clock: Clock, *, nearest: float, rounds: int = 4, banned: int | None = None
+) -> list[Board] | None:
     """One plan from the converged programme; None when it ran short of boards or time.
 
     Args:
@@ -45,7 +47,11 @@ def dive(master: Master, clock: Clock, *, nearest: float, rounds: int = 4, banne
 
 
 def _fix_more(
-    master: Master, fixed: dict[int, int], amounts: np.ndarray[tuple[int], np.dtype[np.float64]], nearest: float, banned: int | None
+    master: Master,
+    fixed: dict[int, int],
+    amounts: np.ndarray[tuple[int], np.dtype[np.float64]],
+    nearest: float,
+    banned: int | None,
 ) -> bool:
     """Raises the floors; if none rises, rounds one pattern up. False when all is whole."""
     floors = np.floor(amounts + _SURE).astype(int)

@@ -90,9 +90,7 @@ def _reassign(model: Model, filled: Sequence[_Filled]) -> int:
     return sum(left)
 
 
-def _stand_in(
-    model: Model, of: int, surplus: Sequence[tuple[int, list[int], int, int]]
-) -> tuple[int, int] | None:
+def _stand_in(model: Model, of: int, surplus: Sequence[tuple[int, list[int], int, int]]) -> tuple[int, int] | None:
     """A surplus strip that holds a blank of this class, the least one, and the blank's way to lie in it."""
     best: tuple[int, int, int] | None = None
     for number, (_, segment, place, kind) in enumerate(surplus):
@@ -192,9 +190,7 @@ def _move(kinds: Counter[Board], stocked: list[int], gone: Sequence[Board], home
     stocked[home[0]] -= 1
 
 
-def _home(
-    model: Model, kind: int, segments: tuple[Strips, ...], stocked: Sequence[int], below: int
-) -> Board | None:
+def _home(model: Model, kind: int, segments: tuple[Strips, ...], stocked: Sequence[int], below: int) -> Board | None:
     """The cheapest board, for less than `below` points, that holds these segments."""
     pieces = model.kinds[kind].pieces
     along = sum(pieces[strips[0]].along for strips in segments)

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from journal.cutting.pricing import Pricer
 
 
+_STEPS = 20  # of a walk for each pattern there may be
 _LISTED = 300_000  # cells of a table that are worth copying to a list, which is read faster
 
 
@@ -79,7 +80,7 @@ class Near:
             TooMany: when there are more than `cap`, or looking for them takes too many steps.
         """
         found: list[Rip | Cross] = []
-        steps = [40 * cap]
+        steps = [_STEPS * cap]
         tables = [self.pricer.strips(kind, self.held.worth, self.model.demand) for kind in range(len(self.model.kinds))]
         for group, (kind, _) in enumerate(self.model.groups):
             for number, least in enumerate(self.least[group]):
@@ -90,7 +91,14 @@ class Near:
         return found
 
     def _rips(
-        self, group: int, number: int, need: int, tables: tuple[Table, list[int]], found: list[Rip | Cross], cap: int, steps: list[int]
+        self,
+        group: int,
+        number: int,
+        need: int,
+        tables: tuple[Table, list[int]],
+        found: list[Rip | Cross],
+        cap: int,
+        steps: list[int],
     ) -> None:
         kind, across = self.model.groups[group]
         pieces = self.model.kinds[kind].pieces
@@ -105,7 +113,12 @@ class Near:
             if len(found) > cap:
                 raise TooMany
 
-        _walk(_Walk(sizes, tables[1], of, demand, tables[0], self.pricer.across[kind].unit, first, done, steps), last, across, need)
+        _walk(
+            _Walk(sizes, tables[1], of, demand, tables[0], self.pricer.across[kind].unit, first, done, steps),
+            last,
+            across,
+            need,
+        )
 
     def _crosses(self, group: int, slack: int, found: list[Rip | Cross], cap: int, steps: list[int]) -> None:
         kind, _ = self.model.groups[group]
@@ -123,7 +136,15 @@ class Near:
 
             limits = list(self.limits[group])
             walk = _Walk(
-                lengths, values, list(range(len(lengths))), limits, self.tables[group], self.pricer.along[group].unit, None, done, steps
+                lengths,
+                values,
+                list(range(len(lengths))),
+                limits,
+                self.tables[group],
+                self.pricer.along[group].unit,
+                None,
+                done,
+                steps,
             )
             _walk(walk, len(lengths), room, need)
 
@@ -159,7 +180,13 @@ class _Walk:
 def _walk(walk: _Walk, last: int, room: int, need: int) -> None:
     """All full fillings with the first `last` sizes, worth `need` at least, highest number first."""
     sizes, values, of, left, unit, done, steps = (
-        walk.sizes, walk.values, walk.of, walk.left, walk.unit, walk.done, walk.steps
+        walk.sizes,
+        walk.values,
+        walk.of,
+        walk.left,
+        walk.unit,
+        walk.done,
+        walk.steps,
     )
     best = walk.tables.tolist() if walk.tables.size <= _LISTED else walk.tables
     first = walk.first

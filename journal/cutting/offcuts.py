@@ -119,14 +119,18 @@ def _emptied(
     kerf = problem.rules.kerf_crosscut
     order = sorted(boards, key=lambda board: (stocks[board.stock_id].length, board.stock_id))
     order.remove(emptied)
-    left = sorted((segment for board in boards for segment in board.segments), key=lambda each: (-each.length, repr(each)))
+    left = sorted(
+        (segment for board in boards for segment in board.segments), key=lambda each: (-each.length, repr(each))
+    )
     found = []
     for board in [*order, emptied]:
         room = _rooms(problem, stocks[board.stock_id], crosswise=False)[0] + kerf
         fitting = [segment for segment in left if segment.length + kerf <= room]
         sizes = sorted({segment.length + kerf for segment in fitting}, reverse=True)
         rows = [[segment for segment in fitting if segment.length + kerf == size] for size in sizes]
-        counts = best_fill(room, sizes, [[float(size)] * min(len(row), room // size) for size, row in zip(sizes, rows, strict=True)])
+        counts = best_fill(
+            room, sizes, [[float(size)] * min(len(row), room // size) for size, row in zip(sizes, rows, strict=True)]
+        )
         taken = [segment for row, count in zip(rows, counts, strict=True) for segment in row[:count]]
         if not taken:
             return None

@@ -64,8 +64,7 @@ class Pricer:
             for kind, room in zip(model.kinds, widest, strict=True)
         ]
         self.along = [
-            count_cells(model.kinds[kind].lengths, room)
-            for (kind, _), room in zip(model.groups, longest, strict=True)
+            count_cells(model.kinds[kind].lengths, room) for (kind, _), room in zip(model.groups, longest, strict=True)
         ]
         self.exact = all(cells.exact for cells in [*self.across, *self.along])
         self.widths = [cells.loose if loose else cells.snug for cells in self.across]
@@ -159,7 +158,9 @@ class Priced:
     crosses: list[tuple[Cross, int]]
 
 
-def price(pricer: Pricer, worth: Sequence[int], demand: Sequence[int], *, segments: Sequence[Sequence[int]] | None = None) -> Priced:
+def price(
+    pricer: Pricer, worth: Sequence[int], demand: Sequence[int], *, segments: Sequence[Sequence[int]] | None = None
+) -> Priced:
     """The best cuts for each group and layout, all real.
 
     Args:

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 Status = Literal["feasible", "optimal"]
 Ended = Literal["proven", "work", "time", "stopped"]
+DEAREST = 10**9  # cents a board; with pieces counted beside it, it still fits 64 bits
 LONGEST_SECONDS = 86_400
 LARGEST = 10**15  # a thousand kilometres in nanometres; products of two such sizes' shares stay within 64 bits
 
@@ -64,7 +65,7 @@ class StockLength:
         _require_name("stock id", self.id)
         for field in ("thickness", "width", "length"):
             _require_whole(f"{field} of stock {self.id}", getattr(self, field), 1)
-        _require_whole(f"price of stock {self.id}", self.price_cents, 0)
+        _require_whole(f"price of stock {self.id}", self.price_cents, 0, DEAREST)
         if self.available is not None:
             _require_whole(f"number available of stock {self.id}", self.available, 0)
         self._require_breaks()
@@ -93,7 +94,7 @@ class StockLength:
         before = 1
         for least, price in self.breaks:
             _require_whole(f"price break of stock {self.id}", least, before + 1)
-            _require_whole(f"price of stock {self.id}", price, 0)
+            _require_whole(f"price of stock {self.id}", price, 0, DEAREST)
             before = least
 
     def _require_cut_outs(self) -> None:
@@ -385,9 +386,9 @@ def _require_name(field: str, value: str) -> None:
         raise BadInput(field, value, "a name")
 
 
-def _require_whole(field: str, value: object, least: int) -> None:
-    if not isinstance(value, int) or isinstance(value, bool) or not least <= value <= LARGEST:
-        raise BadInput(field, value, f"a whole number from {least} to {LARGEST:,}")
+def _require_whole(field: str, value: object, least: int, most: int = LARGEST) -> None:
+    if not isinstance(value, int) or isinstance(value, bool) or not least <= value <= most:
+        raise BadInput(field, value, f"a whole number from {least} to {most:,}")
 
 
 def _require_unique(field: str, names: Iterable[str]) -> None:

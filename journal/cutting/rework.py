@@ -11,7 +11,7 @@ from journal.cutting.layout import patterns_of
 from journal.cutting.pricing import Cross, Rip
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Sequence
 
     from journal.cutting.bound import Held
     from journal.cutting.choose import Solve
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from journal.cutting.layout import Board
     from journal.cutting.master import Column
     from journal.cutting.model import Model
+
+_LIKELIEST = 80  # patterns of each sort that a lot is planned again from
 
 
 def rework(
@@ -43,7 +45,7 @@ def rework(
             if tries <= 0 or clock.over():
                 return best
             tries -= 1
-            better = _again(model, best, chosen, pool, limits, solve)
+            better = _again(model, best, chosen, pool, held, limits, solve)
             if better is not None:
                 break
         if better is None:
@@ -62,7 +64,9 @@ def waste(model: Model, board: Board, held: Held) -> int:
     return total
 
 
-def _lots(model: Model, boards: Sequence[Board], held: Held, lot: int, failed: set[tuple[Board, ...]]) -> Iterator[tuple[int, ...]]:
+def _lots(
+    model: Model, boards: Sequence[Board], held: Held, lot: int, failed: set[tuple[Board, ...]]
+) -> Iterator[tuple[int, ...]]:
     """Windows over the boards in order of waste, the most wasteful with each later half window, and boards spread evenly.
 
     Lots in `failed` are not tried again, and each one handed out is added to it.
@@ -80,12 +84,20 @@ def _lots(model: Model, boards: Sequence[Board], held: Held, lot: int, failed: s
 
 
 def _again(
-    model: Model, boards: Sequence[Board], chosen: Sequence[int], pool: Sequence[Column], limits: Limits, solve: Solve
+    model: Model,
+    boards: Sequence[Board],
+    chosen: Sequence[int],
+    pool: Sequence[Column],
+    held: Held,
+    limits: Limits,
+    solve: Solve,
 ) -> list[Board] | None:
     taken = [boards[place] for place in chosen]
     kept = [board for place, board in enumerate(boards) if place not in set(chosen)]
     smaller = _smaller(model, taken, kept)
-    choice = choose(smaller, _trimmed(smaller, pool), limits, solve, start=taken, stand_ins=True)
+    choice = choose(
+        smaller, likeliest(model, _trimmed(smaller, pool), held, _LIKELIEST), limits, solve, start=taken, stand_ins=True
+    )
     if choice.boards is None:
         return None
     whole = kept + choice.boards
@@ -143,3 +155,23 @@ def _trim_rip(model: Model, rip: Rip) -> Rip | None:
         return None
     longest = kind.lengths.index(kind.pieces[kept[-1][0]].along)
     return Rip(rip.group, longest, tuple(kept))
+
+
+def likeliest(model: Model, pool: Sequence[Column], held: Held, most: int) -> list[Column]:
+    """The patterns that fall least short of the worth their room can hold, so many of each sort."""
+    short: list[tuple[int, int, Column]] = []
+    for number, column in enumerate(pool):
+        if isinstance(column, Rip):
+            pieces = model.kinds[model.groups[column.group][0]].pieces
+            worth = sum(held.worth[pieces[piece].of] * count for piece, count in column.pieces)
+            short.append((held.priced.segment[column.group][column.length] - worth, number, column))
+        else:
+            group = model.stores[column.store].places[column.place][column.layout].group
+            worth = sum(held.priced.segment[group][length] * count for length, count in column.lengths)
+            opening = model.price(column.store) * held.scale - sum(held.priced.place[column.store])
+            missing = held.priced.place[column.store][column.place] - worth
+            short.append((max(0, opening) + missing, number, column))
+    short.sort(key=lambda each: each[:2])
+    rips = [column for _, _, column in short if isinstance(column, Rip)]
+    crosses = [column for _, _, column in short if isinstance(column, Cross)]
+    return [*rips[:most], *crosses[:most]]

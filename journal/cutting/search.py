@@ -28,8 +28,10 @@ if TYPE_CHECKING:
 
 _NEAREST = (1.0, 0.6, 0.5)  # fractions that dives round up first, one dive each
 _QUICK_LOTS = ((5, 30, 10),)  # boards taken apart at once, nodes, tries
-_LOTS = ((5, 30, 60), (8, 30, 60))
-_LARGE_LOTS = ((12, 50, 60), (16, 200, 60))
+_LOTS = ((5, 30, 100), (8, 30, 100))
+_LARGE_LOTS = ((8, 30, 400), (12, 50, 200), (16, 200, 200))
+_MOST_ROWS = 300  # of a programme whose proof is worth trying
+_DIVES = 16  # more of them, for a gap of one board or two
 _NODES = 10**7
 _TRIFLE = 3.0  # seconds at most for fewer boards once the cost is proven
 
@@ -116,10 +118,26 @@ class Hunt:
         """On from the quick plan to the proof."""
         if self.boards is None or self.held is None:
             return
-        self._rework(_LOTS, Clock(0.3 * clock.left(), clock.over))
-        self._prove(clock)
+        small = self.master is not None and self.master.rows.count <= _MOST_ROWS
+        self._rework(_LOTS, Clock((0.3 if small else 0.6) * clock.left(), clock.over))
+        self._dive_on(Clock(0.2 * clock.left(), clock.over))
+        if small:
+            self._prove(clock)
         self._rework(_LARGE_LOTS, clock)
-        self._prove(clock)
+
+    def _dive_on(self, clock: Clock) -> None:
+        """More dives, each leaving another pattern alone at first; they are cheap where all boards are alike."""
+        if self.master is None:
+            return
+        for number in range(_DIVES):
+            if self.met() or clock.over():
+                return
+            amounts = self.master.amounts()
+            broken = [place for place in range(len(amounts)) if 1e-6 < amounts[place] % 1 < 1 - 1e-6]
+            if not broken:
+                return
+            banned = broken[number * len(broken) // _DIVES]
+            self.take(dive(self.master, clock, nearest=_NEAREST[number % len(_NEAREST)], banned=banned))
 
     def _rework(self, lots: Sequence[tuple[int, int, int]], clock: Clock) -> None:
         for lot, nodes, tries in lots:

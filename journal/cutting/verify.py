@@ -195,7 +195,11 @@ class _Walk:
 
     def _segment(self, segment: Segment, number: int, along: int) -> None:
         """Rip cuts: the edge allowance, then strips with a kerf between, and one more when an edge is cut off."""
-        known = [(self.blanks[name], where in segment.turned) for where, name in enumerate(segment.blanks) if name in self.blanks]
+        known = [
+            (self.blanks[name], where in segment.turned)
+            for where, name in enumerate(segment.blanks)
+            if name in self.blanks
+        ]
         for name in segment.blanks:
             if name not in self.blanks:
                 self._fault(f"no blank {name}")

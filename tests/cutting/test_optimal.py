@@ -26,7 +26,11 @@ def cost(job, search=THOROUGH):
 
 def mixed(kinds=8, each=3):
     """A problem with several sections, lengths and a rack, the same every time."""
-    stocks = [stock(f"2x{w}-{feet}", 12 * feet, w * feet * 11 + 7 * (feet % 3), width=w - 0.75) for w in (6, 8, 10) for feet in (8, 10, 12)]
+    stocks = [
+        stock(f"2x{w}-{feet}", 12 * feet, w * feet * 11 + 7 * (feet % 3), width=w - 0.75)
+        for w in (6, 8, 10)
+        for feet in (8, 10, 12)
+    ]
     stocks.append(stock("rack", "70", 0, available=2, on_hand=True))
     pieces = [blank(f"p{n}", 17 + 7 * n, 1 + n % each, width=["2 1/4", "3 1/2", "1 5/8"][n % 3]) for n in range(kinds)]
     return problem(stocks, pieces, RULES)
@@ -88,7 +92,9 @@ def test_a_wider_kerf_never_costs_less(job, more):
 @given(job=problems(limits=False, most_pieces=10), factor=st.integers(2, 9))
 def test_another_unit_of_length_costs_the_same(job, factor):
     def scaled(one):
-        return dataclasses.replace(one, thickness=factor * one.thickness, width=factor * one.width, length=factor * one.length)
+        return dataclasses.replace(
+            one, thickness=factor * one.thickness, width=factor * one.width, length=factor * one.length
+        )
 
     rules = {one.name: factor * getattr(job.rules, one.name) for one in dataclasses.fields(job.rules)}
     larger = dataclasses.replace(
