@@ -14,7 +14,7 @@ from math import inf
 from queue import Empty, Queue
 from threading import Thread
 from time import monotonic
-from typing import IO, TYPE_CHECKING, Any
+from typing import IO, TYPE_CHECKING, Any, Self
 
 from journal.cutting.highs import Answer, Limits, Program, answer
 
@@ -34,7 +34,7 @@ class Apart:
         self._process: subprocess.Popen[bytes] | None = None
         self._answers: Queue[tuple[str, Answer] | None] = Queue()
 
-    def __enter__(self) -> Apart:
+    def __enter__(self) -> Self:
         self._begin()
         return self
 

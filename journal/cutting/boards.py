@@ -182,15 +182,15 @@ def _board_cuts(problem: BoardProblem, model: Model, boards: Sequence[Board]) ->
             layout = model.stores[store].places[place][filling[0]]
             crosswise = layout.crosswise
             pieces = model.kinds[model.groups[layout.group][0]].pieces
-            for strips in filling[1]:
-                segments.append(
-                    Segment(
-                        length=pieces[strips[0]].along - problem.rules.kerf_crosscut,
-                        blanks=tuple(next(blanks[pieces[piece].of]) for piece in strips),
-                        turned=tuple(where for where, piece in enumerate(strips) if pieces[piece].turned),
-                        stretch=layout.stretch,
-                    )
+            segments += [
+                Segment(
+                    length=pieces[strips[0]].along - problem.rules.kerf_crosscut,
+                    blanks=tuple(next(blanks[pieces[piece].of]) for piece in strips),
+                    turned=tuple(where for where, piece in enumerate(strips) if pieces[piece].turned),
+                    stretch=layout.stretch,
                 )
+                for strips in filling[1]
+            ]
         yield BoardCut(next(stock[store]), tuple(segments), crosswise)
 
 

@@ -160,22 +160,23 @@ def _can_hold(problem: BoardProblem, stock: StockLength, blank: Blank) -> bool:
     if stock.available == 0 or not _suits(problem, stock, blank):
         return False
     edges = [rules.end_trim, *(place for cut in stock.cut_outs for place in cut), stock.length - rules.end_trim]
-    clear = [
-        min(b, stock.length - rules.end_trim) - max(a, rules.end_trim)
-        for a, b in zip(edges[::2], edges[1::2], strict=True)
+    last = stock.length - rules.end_trim
+    rooms = [
+        (min(end, last) - max(start, rules.end_trim), stock.width)
+        for start, end in zip(edges[::2], edges[1::2], strict=True)
     ]
-    rooms = [(along, stock.width) for along in clear]
-    sides = [(blank.length, blank.width)]
-    if blank.may_turn or stock.either_way:
-        rooms += [(stock.width - 2 * rules.end_trim, stock.length)] if stock.either_way else []
-    for place, (along, across) in enumerate(rooms):
-        crosswise = stock.either_way and place == 1
-        lies = [side[::-1] if crosswise else side for side in sides]
-        lies += [lie[::-1] for lie in lies] if blank.may_turn else []
-        for length, width in lies:
-            if length + rules.segment_extra <= along and width + rules.edge_allowance <= across:
-                return True
-    return False
+    lies = ((blank.length, blank.width), (blank.width, blank.length))[: 2 if blank.may_turn else 1]
+    lengthwise = any(
+        length + rules.segment_extra <= along and width + rules.edge_allowance <= across
+        for along, across in rooms
+        for length, width in lies
+    )
+    crosswise = stock.either_way and any(
+        width + rules.segment_extra <= stock.width - 2 * rules.end_trim
+        and length + rules.edge_allowance <= stock.length
+        for length, width in lies
+    )
+    return lengthwise or crosswise
 
 
 def _apart(problem: BoardProblem) -> list[tuple[list[Blank], list[StockLength]]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from math import inf
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,6 +12,8 @@ from journal.cutting.choose import tidy
 from journal.cutting.pricing import Cross, Rip
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from journal.cutting.clock import Clock
     from journal.cutting.layout import Board
     from journal.cutting.master import Master
@@ -19,41 +22,44 @@ _SURE = 1e-6
 
 
 def dive(
-    master: Master, clock: Clock, *, nearest: float, rounds: int = 4, banned: int | None = None
+    master: Master, clock: Clock, *, nearest: float, below: float = inf, rounds: int = 4, turns: int = 0
 ) -> list[Board] | None:
-    """One plan from the converged programme; None when it ran short of boards or time.
+    """One plan from the converged programme; None when it ran short of boards, hope or time.
 
     Args:
         master: converged; its fixes are taken back at the end.
         clock: ends the dive.
         nearest: which broken count is rounded up: the one whose fraction is nearest to this.
+        below: cents that the plan must cost less than; beyond them the last step is taken back.
         rounds: how often to price again after each fix.
-        banned: pattern that the first rounding up leaves alone.
+        turns: how many steps may be taken back and forbidden.
     """
     fixed: dict[int, int] = {}
     try:
         while not clock.over():
-            amounts = master.amounts()
-            if not _fix_more(master, fixed, amounts, nearest, banned):
-                break
-            banned = None
+            before = dict(fixed)
+            rounded = _fix_more(master, fixed, master.amounts(), nearest)
+            if fixed == before:
+                return _plan(master, fixed)
             _settle(master, fixed, rounds)
-            if not master.solved:
+            if master.solved and master.objective < below:
+                continue
+            if rounded is None or turns == 0:
                 return None
-        return _plan(master, fixed)
+            turns -= 1
+            fixed = before
+            master.fix(rounded, fixed.get(rounded, 0), fixed.get(rounded, 0))
+            _settle(master, fixed, rounds)
+            if not master.solved or master.objective >= below:
+                return None
+        return None
     finally:
         master.free()
         master.solve()
 
 
-def _fix_more(
-    master: Master,
-    fixed: dict[int, int],
-    amounts: np.ndarray[tuple[int], np.dtype[np.float64]],
-    nearest: float,
-    banned: int | None,
-) -> bool:
-    """Raises the floors; if none rises, rounds one pattern up. False when all is whole."""
+def _fix_more(master: Master, fixed: dict[int, int], amounts: NDArray[np.float64], nearest: float) -> int | None:
+    """Raises the floors; if none rises, rounds one pattern up and says which; `fixed` as it was when all is whole."""
     floors = np.floor(amounts + _SURE).astype(int)
     raised = False
     for column in np.flatnonzero(floors):
@@ -61,21 +67,17 @@ def _fix_more(
             fixed[int(column)] = int(floors[column])
             master.fix(int(column), int(floors[column]))
             raised = True
-    if raised:
-        return True
     broken = amounts - floors
     open_ = np.flatnonzero(broken > _SURE)
-    if banned is not None and len(open_) > 1:
-        open_ = open_[open_ != banned]
-    if not len(open_):
-        return False
+    if raised or not len(open_):
+        return None
     # Strips before boards: how boards are filled follows from which segments there are.
-    rips = [c for c in open_ if isinstance(master.columns[c], Rip)]
-    choose = np.array(rips) if rips else open_
+    rips = np.array([column for column in open_ if isinstance(master.columns[column], Rip)], dtype=int)
+    choose = rips if len(rips) else open_
     best = int(choose[np.argmin(np.abs(broken[choose] - nearest))])
     fixed[best] = int(floors[best]) + 1
     master.fix(best, fixed[best])
-    return True
+    return best
 
 
 def _settle(master: Master, fixed: dict[int, int], rounds: int) -> None:

@@ -32,7 +32,7 @@ class _Filled:
 def boards_from(model: Model, rips: Counter[Rip], crosses: Counter[Cross]) -> list[Board] | None:
     """Boards with just the pieces wanted; None when the patterns do not yield them."""
     filled = _fill(model, rips, crosses)
-    if _reassign(model, filled):
+    if filled is None or _reassign(model, filled):
         return None
     boards: list[Board] = []
     for number, store in enumerate(model.stores):
@@ -45,8 +45,8 @@ def boards_from(model: Model, rips: Counter[Rip], crosses: Counter[Cross]) -> li
     return boards
 
 
-def _fill(model: Model, rips: Counter[Rip], crosses: Counter[Cross]) -> list[_Filled]:
-    """Longest strips into longest crosscuts: each length has as many crosscuts as rips, counted from the longest."""
+def _fill(model: Model, rips: Counter[Rip], crosses: Counter[Cross]) -> list[_Filled] | None:
+    """Longest strips into longest crosscuts; None when there are too few crosscuts so long."""
     strips: list[list[list[int]]] = [[] for _ in model.groups]
     for rip in sorted(rips, key=lambda each: (each.group, -each.length, each.pieces)):
         ripped = [piece for piece, count in rip.pieces for _ in range(count)]
@@ -59,7 +59,14 @@ def _fill(model: Model, rips: Counter[Rip], crosses: Counter[Cross]) -> list[_Fi
             slots[group] += [(-length, len(filled)) for length, count in cross.lengths for _ in range(count)]
             filled.append(_Filled(cross.store, cross.place, cross.layout, []))
     for group in range(len(model.groups)):
-        for (_, where), ripped in zip(sorted(slots[group]), strips[group], strict=False):
+        lengths = model.kinds[model.groups[group][0]].lengths
+        longest = [model.kinds[model.groups[group][0]].pieces[max(ripped)].along for ripped in strips[group]]
+        found = sorted(slots[group])
+        if len(found) < len(longest) or any(
+            lengths[-slot[0]] < need for slot, need in zip(found, longest, strict=False)
+        ):
+            return None
+        for (_, where), ripped in zip(found, strips[group], strict=False):
             filled[where].segments.append(ripped)
     return filled
 
@@ -79,7 +86,7 @@ def _reassign(model: Model, filled: Sequence[_Filled]) -> int:
                 left[of] -= 1
             else:
                 surplus.append((size, segment, place, kind))
-    for of in sorted((of for of, count in enumerate(left) if count), key=lambda of: of):
+    for of in [of for of, count in enumerate(left) if count]:
         while left[of] and (found := _stand_in(model, of, surplus)) is not None:
             number, piece = found
             _, segment, place, _ = surplus.pop(number)
@@ -200,10 +207,10 @@ def _home(model: Model, kind: int, segments: tuple[Strips, ...], stocked: Sequen
         if len(store.places) > 1 or not stocked[number] or model.price(number) >= below:
             continue
         for which, layout in enumerate(store.places[0]):
-            if model.groups[layout.group][0] == kind and along <= layout.room:
-                if across <= model.groups[layout.group][1]:
-                    best = (number, ((which, segments),))
-                    below = model.price(number)
+            of, width = model.groups[layout.group]
+            if of == kind and along <= layout.room and across <= width:
+                best = (number, ((which, segments),))
+                below = model.price(number)
     return best
 
 

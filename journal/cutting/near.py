@@ -7,21 +7,23 @@ alone falls short by more. Only full patterns are listed: a plan with others is 
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from journal.cutting.knapsack import fill_tables
 from journal.cutting.pricing import Cross, Rip
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Iterator
 
     from journal.cutting.bound import Held
+    from journal.cutting.clock import Clock
     from journal.cutting.knapsack import Table
     from journal.cutting.model import Model
-    from journal.cutting.pricing import Pricer
+    from journal.cutting.pricing import Counts, Pricer
 
 
-_STEPS = 20  # of a walk for each pattern there may be
+_STEPS = 10  # of a walk for each pattern there may be
 _LISTED = 300_000  # cells of a table that are worth copying to a list, which is read faster
 
 
@@ -39,7 +41,7 @@ class Near:
         self.held = held
         self.limits = [pricer.segment_limits(kind, self.model.demand) for kind, _ in self.model.groups]
         self.tables: list[Table] = []
-        for group, (kind, _) in enumerate(self.model.groups):
+        for group in range(len(self.model.groups)):
             values = held.priced.segment[group]
             self.tables.append(fill_tables(pricer.lengths[group], values, self.limits[group], pricer.along[group].most))
         self.opening = [
@@ -73,158 +75,122 @@ class Near:
                     if layout.group == group:
                         yield number, where, which, layout.room
 
-    def patterns(self, slack: int, cap: int) -> list[Rip | Cross]:
+    def patterns(self, slack: int, cap: int, clock: Clock) -> list[Rip | Cross]:
         """All full patterns within the slack (parts of a point).
 
         Raises:
-            TooMany: when there are more than `cap`, or looking for them takes too many steps.
+            TooMany: when there are more than `cap`, or looking for them takes too many steps or too long.
         """
+        budget = _Budget(cap, _STEPS * cap)
         found: list[Rip | Cross] = []
-        steps = [_STEPS * cap]
         tables = [self.pricer.strips(kind, self.held.worth, self.model.demand) for kind in range(len(self.model.kinds))]
         for group, (kind, _) in enumerate(self.model.groups):
             for number, least in enumerate(self.least[group]):
+                if clock.over():
+                    raise TooMany
                 if least is not None and least <= slack and self.limits[group][number]:
-                    need = self.held.priced.segment[group][number] - (slack - least)
-                    self._rips(group, number, need, tables[kind], found, cap, steps)
-            self._crosses(group, slack, found, cap, steps)
+                    found += self._rips(group, number, slack - least, tables[kind], budget)
+            found += self._crosses(group, slack, budget)
         return found
 
     def _rips(
-        self,
-        group: int,
-        number: int,
-        need: int,
-        tables: tuple[Table, list[int]],
-        found: list[Rip | Cross],
-        cap: int,
-        steps: list[int],
-    ) -> None:
+        self, group: int, number: int, slack: int, tables: tuple[Table, list[int]], budget: _Budget
+    ) -> Iterator[Rip]:
         kind, across = self.model.groups[group]
         pieces = self.model.kinds[kind].pieces
-        last = self.pricer.upto[kind][number]
-        first = self.pricer.upto[kind][number - 1] if number else 0
-        sizes = [piece.across for piece in pieces]
-        demand = list(self.model.demand)
-        of = [piece.of for piece in pieces]
-
-        def done(counts: list[tuple[int, int]]) -> None:
-            found.append(Rip(group, number, tuple(reversed(counts))))
-            if len(found) > cap:
-                raise TooMany
-
-        _walk(
-            _Walk(sizes, tables[1], of, demand, tables[0], self.pricer.across[kind].unit, first, done, steps),
-            last,
-            across,
-            need,
+        walk = _Walk(
+            sizes=[piece.across for piece in pieces],
+            values=tables[1],
+            of=[piece.of for piece in pieces],
+            left=list(self.model.demand),
+            tables=tables[0],
+            unit=self.pricer.across[kind].unit,
         )
+        first = self.pricer.upto[kind][number - 1] if number else 0
+        need = self.held.priced.segment[group][number] - slack
+        for counts in walk.fillings(first, self.pricer.upto[kind][number], across, need, budget):
+            yield Rip(group, number, counts)
 
-    def _crosses(self, group: int, slack: int, found: list[Rip | Cross], cap: int, steps: list[int]) -> None:
-        kind, _ = self.model.groups[group]
-        lengths = list(self.model.kinds[kind].lengths)
-        values = self.held.priced.segment[group]
+    def _crosses(self, group: int, slack: int, budget: _Budget) -> Iterator[Cross]:
+        lengths = self.model.kinds[self.model.groups[group][0]].lengths
+        walk = _Walk(
+            sizes=list(lengths),
+            values=self.held.priced.segment[group],
+            of=list(range(len(lengths))),
+            left=list(self.limits[group]),
+            tables=self.tables[group],
+            unit=self.pricer.along[group].unit,
+        )
         for store, where, which, room in self._layouts(group):
-            need = self.held.priced.place[store][where] - (slack - self.opening[store])
-            if slack < self.opening[store]:
-                continue
+            if slack >= self.opening[store]:
+                need = self.held.priced.place[store][where] - (slack - self.opening[store])
+                for counts in walk.fillings(0, len(lengths), room, need, budget):
+                    yield Cross(store, where, which, counts)
 
-            def done(counts: list[tuple[int, int]], store: int = store, where: int = where, which: int = which) -> None:
-                found.append(Cross(store, where, which, tuple(reversed(counts))))
-                if len(found) > cap:
-                    raise TooMany
 
-            limits = list(self.limits[group])
-            walk = _Walk(
-                lengths,
-                values,
-                list(range(len(lengths))),
-                limits,
-                self.tables[group],
-                self.pricer.along[group].unit,
-                None,
-                done,
-                steps,
-            )
-            _walk(walk, len(lengths), room, need)
+@dataclass(slots=True)
+class _Budget:
+    """Patterns and steps that are left."""
+
+    patterns: int
+    steps: int
 
 
 class _Walk:
-    """What a walk over all fillings needs; `first`: one piece of this number or higher must be taken."""
-
-    __slots__ = ("done", "first", "left", "of", "sizes", "steps", "tables", "unit", "values")
+    """All fillings of a room, highest number first. `of` says which count in `left` a size takes from."""
 
     def __init__(
-        self,
-        sizes: Sequence[int],
-        values: Sequence[int],
-        of: Sequence[int],
-        left: list[int],
-        tables: Table,
-        unit: int,
-        first: int | None,
-        done: Callable[[list[tuple[int, int]]], None],
-        steps: list[int],
+        self, *, sizes: list[int], values: list[int], of: list[int], left: list[int], tables: Table, unit: int
     ) -> None:
         self.sizes = sizes
         self.values = values
         self.of = of
         self.left = left
-        self.tables = tables
+        self.best = tables.tolist() if tables.size <= _LISTED else tables
         self.unit = unit
-        self.first = first
-        self.done = done
-        self.steps = steps
+        self.counts: list[tuple[int, int]] = []
+        self.found: list[Counts] = []
+        self.smallest: list[int] = []
+        self.first = 0
 
+    def fillings(self, first: int, last: int, room: int, need: int, budget: _Budget) -> list[Counts]:
+        """Full fillings by the first `last` sizes worth `need` at least, with one of number `first` or higher."""
+        self.found, self.first = [], first
+        self.smallest = sorted(range(last), key=lambda number: self.sizes[number])
+        if self.best[last][room // self.unit] >= need:
+            self._descend(last, room, need, budget)
+        return self.found
 
-def _walk(walk: _Walk, last: int, room: int, need: int) -> None:
-    """All full fillings with the first `last` sizes, worth `need` at least, highest number first."""
-    sizes, values, of, left, unit, done, steps = (
-        walk.sizes,
-        walk.values,
-        walk.of,
-        walk.left,
-        walk.unit,
-        walk.done,
-        walk.steps,
-    )
-    best = walk.tables.tolist() if walk.tables.size <= _LISTED else walk.tables
-    first = walk.first
-    smallest = sorted(range(last), key=lambda number: sizes[number])
-    counts: list[tuple[int, int]] = []
-
-    def full(rest: int) -> bool:
-        for number in smallest:
-            if sizes[number] > rest:
-                return True
-            if left[of[number]]:
-                return False
-        return True
-
-    def descend(number: int, rest: int, need: int) -> None:
-        steps[0] -= 1
-        if steps[0] < 0:
+    def _descend(self, number: int, rest: int, need: int, budget: _Budget) -> None:
+        budget.steps -= 1
+        if budget.steps < 0 or budget.patterns < 0:
             raise TooMany
-        if number == 0:
-            if counts and full(rest):
-                done(counts)
+        if number == self.first and not self.counts:
             return
-        if first is not None and number == first and not counts:
+        if number == 0:
+            if self._is_full(rest):
+                budget.patterns -= 1
+                self.found.append(tuple(reversed(self.counts)))
             return
         number -= 1
-        size, value, which = sizes[number], values[number], of[number]
-        row = best[number]
-        most = min(left[which], rest // size)
-        for count in range(most, -1, -1):
+        size, value, which = self.sizes[number], self.values[number], self.of[number]
+        row, left, unit = self.best[number], self.left, self.unit
+        for count in range(min(left[which], rest // size), 0, -1):
             after = rest - count * size
             if row[after // unit] >= need - count * value:
-                if count:
-                    counts.append((number, count))
-                    left[which] -= count
-                descend(number, after, need - count * value)
-                if count:
-                    counts.pop()
-                    left[which] += count
+                self.counts.append((number, count))
+                left[which] -= count
+                self._descend(number, after, need - count * value, budget)
+                left[which] += count
+                self.counts.pop()
+        if row[rest // unit] >= need:
+            self._descend(number, rest, need, budget)
 
-    if best[last][room // unit] >= need:
-        descend(last, room, need)
+    def _is_full(self, rest: int) -> bool:
+        """Whether no size that is left goes in any more."""
+        for number in self.smallest:
+            if self.sizes[number] > rest:
+                return True
+            if self.left[self.of[number]]:
+                return False
+        return True

@@ -46,7 +46,7 @@ class Proof:
         while self.bound < self.points and not clock.over():
             slack = min(max(slack, self.bound * self.held.scale - self.held.total), self.gap())
             try:
-                patterns = self.near.patterns(slack, _MOST_PATTERNS)
+                patterns = self.near.patterns(slack, _MOST_PATTERNS, clock)
             except TooMany:
                 return
             seconds = clock.left() * (1.0 if slack == self.gap() else 0.6)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from journal.cutting.choose import choose
@@ -24,33 +24,53 @@ if TYPE_CHECKING:
 _LIKELIEST = 80  # patterns of each sort that a lot is planned again from
 
 
-def rework(
-    model: Model,
-    boards: Sequence[Board],
-    pool: Sequence[Column],
-    held: Held,
-    limits: Limits,
-    solve: Solve,
-    clock: Clock,
-    *,
-    lot: int,
-    tries: int,
-) -> list[Board]:
-    """A plan no dearer: lots of `lot` boards, those that waste most first, so many tries at most."""
-    best = list(boards)
-    failed: set[tuple[Board, ...]] = set()
-    while True:
-        better = None
-        for chosen in _lots(model, best, held, lot, failed):
-            if tries <= 0 or clock.over():
+@dataclass(frozen=True, slots=True)
+class Rework:
+    """What lots are planned again with.
+
+    Attributes:
+        model: the whole problem.
+        pool: patterns to choose from.
+        held: a worth that says how much a board wastes.
+        solve: answers the programmes.
+        clock: ends it all.
+    """
+
+    model: Model
+    pool: Sequence[Column]
+    held: Held
+    solve: Solve
+    clock: Clock
+
+    def run(self, boards: Sequence[Board], limits: Limits, *, lot: int, tries: int) -> list[Board]:
+        """A plan no dearer: lots of `lot` boards, those that waste most first, so many tries at most."""
+        best = list(boards)
+        failed: set[tuple[Board, ...]] = set()
+        while True:
+            better = None
+            for chosen in _lots(self.model, best, self.held, lot, failed):
+                if tries <= 0 or self.clock.over():
+                    return best
+                tries -= 1
+                better = self._again(best, chosen, limits)
+                if better is not None:
+                    break
+            if better is None:
                 return best
-            tries -= 1
-            better = _again(model, best, chosen, pool, held, limits, solve)
-            if better is not None:
-                break
-        if better is None:
-            return best
-        best = better
+            best = better
+
+    def _again(self, boards: Sequence[Board], chosen: Sequence[int], limits: Limits) -> list[Board] | None:
+        model = self.model
+        taken = [boards[place] for place in chosen]
+        kept = [board for place, board in enumerate(boards) if place not in set(chosen)]
+        smaller = _smaller(model, taken, kept)
+        patterns = likeliest(model, _trimmed(smaller, self.pool), self.held, _LIKELIEST)
+        choice = choose(smaller, patterns, limits, self.solve, start=taken, stand_ins=True)
+        if choice.boards is None:
+            return None
+        whole = kept + choice.boards
+        cheaper = model.points(store for store, _ in whole) < model.points(store for store, _ in boards)
+        return whole if cheaper else None
 
 
 def waste(model: Model, board: Board, held: Held) -> int:
@@ -81,28 +101,6 @@ def _lots(
         if key not in failed:
             failed.add(key)
             yield tuple(window)
-
-
-def _again(
-    model: Model,
-    boards: Sequence[Board],
-    chosen: Sequence[int],
-    pool: Sequence[Column],
-    held: Held,
-    limits: Limits,
-    solve: Solve,
-) -> list[Board] | None:
-    taken = [boards[place] for place in chosen]
-    kept = [board for place, board in enumerate(boards) if place not in set(chosen)]
-    smaller = _smaller(model, taken, kept)
-    choice = choose(
-        smaller, likeliest(model, _trimmed(smaller, pool), held, _LIKELIEST), limits, solve, start=taken, stand_ins=True
-    )
-    if choice.boards is None:
-        return None
-    whole = kept + choice.boards
-    cheaper = model.points(store for store, _ in whole) < model.points(store for store, _ in boards)
-    return whole if cheaper else None
 
 
 def _smaller(model: Model, taken: Sequence[Board], kept: Sequence[Board]) -> Model:

@@ -16,7 +16,7 @@ from journal.cutting.highs import Limits
 from journal.cutting.master import Master, converge
 from journal.cutting.pricing import Pricer
 from journal.cutting.prove import Proof
-from journal.cutting.rework import rework
+from journal.cutting.rework import Rework
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -31,7 +31,7 @@ _QUICK_LOTS = ((5, 30, 10),)  # boards taken apart at once, nodes, tries
 _LOTS = ((5, 30, 100), (8, 30, 100))
 _LARGE_LOTS = ((8, 30, 400), (12, 50, 200), (16, 200, 200))
 _MOST_ROWS = 300  # of a programme whose proof is worth trying
-_DIVES = 16  # more of them, for a gap of one board or two
+_TURNS = 60  # steps a dive may take back
 _NODES = 10**7
 _TRIFLE = 3.0  # seconds at most for fewer boards once the cost is proven
 
@@ -126,37 +126,20 @@ class Hunt:
         self._rework(_LARGE_LOTS, clock)
 
     def _dive_on(self, clock: Clock) -> None:
-        """More dives, each leaving another pattern alone at first; they are cheap where all boards are alike."""
-        if self.master is None:
-            return
-        for number in range(_DIVES):
-            if self.met() or clock.over():
+        """Dives that must be cheaper and may turn back; best where all boards are alike and the gap is one of them."""
+        for nearest in _NEAREST:
+            if self.master is None or self.met() or clock.over():
                 return
-            amounts = self.master.amounts()
-            broken = [place for place in range(len(amounts)) if 1e-6 < amounts[place] % 1 < 1 - 1e-6]
-            if not broken:
-                return
-            banned = broken[number * len(broken) // _DIVES]
-            self.take(dive(self.master, clock, nearest=_NEAREST[number % len(_NEAREST)], banned=banned))
+            below = (self.points - 0.5) / self.model.scale
+            self.take(dive(self.master, clock, nearest=nearest, below=below, turns=_TURNS))
 
     def _rework(self, lots: Sequence[tuple[int, int, int]], clock: Clock) -> None:
         for lot, nodes, tries in lots:
             if self.master is None or self.held is None or self.boards is None or self.met() or clock.over():
                 return
+            again = Rework(self.model, self.master.columns, self.held, self.work.solve, clock)
             limits = Limits(nodes, min(2.0, clock.left()), light=True)
-            self.take(
-                rework(
-                    self.model,
-                    self.boards,
-                    self.master.columns,
-                    self.held,
-                    limits,
-                    self.work.solve,
-                    clock,
-                    lot=lot,
-                    tries=tries,
-                )
-            )
+            self.take(again.run(self.boards, limits, lot=lot, tries=tries))
 
     def _prove(self, clock: Clock) -> None:
         if self.boards is None or self.held is None or self.met() or clock.over():
