@@ -1,9 +1,11 @@
-"""Which boards to buy and how to cut them.
+"""Which boards to buy and how to cut them, and sheets too.
 
-`problem` the values in and out; `problem_file` reads them from JSON; `boards` looks for a plan (with `tries`, a plan from
-nothing, `fill`, the knapsack inside, and `refusals`, why there is none); `bound` says what any plan must cost; `verify`
-replays a plan and imports none of the search. Use `plan` from here: it never hands out a plan that the replay finds
-fault with.
+`problem` the values in and out; `problem_file` reads them from JSON, `result_file` writes them; `panels` makes a problem of
+sheets. `boards` searches: `greedy` (with `tries`, `fill`) for a first plan; `model` folds kerfs in; `pricing` (with
+`knapsack`) finds patterns; `master` the linear programme, `dive` plans out of it, `choose` integer programmes (`highs` the
+solver, `apart` its own process), `rework` parts of a plan again, `near` and `prove` the proof, `search` all that in order;
+`bound` what any plan must cost; `offcuts` the last goal; `refusals` why there is no plan. `verify` and `certify` replay a
+plan and import none of the search. Use `plan` from here: it never hands out a plan that the replay finds fault with.
 """
 
 from __future__ import annotations
@@ -14,17 +16,17 @@ from journal.cutting import boards
 from journal.cutting.verify import replay
 
 if TYPE_CHECKING:
-    from journal.cutting.problem import BoardProblem, CuttingResult
+    from journal.cutting.problem import BoardProblem, CuttingResult, Search
 
 
-def plan(problem: BoardProblem) -> CuttingResult:
-    """A replayed cutting plan with its certified bound.
+def plan(problem: BoardProblem, search: Search | None = None) -> CuttingResult:
+    """A replayed cutting plan with its bound; by default a quick one, the same every time.
 
     Raises:
         NoSolution: when there is no plan, or none was found within the limits of stock.
         RuntimeError: when the replay finds fault: a mistake in the search, never in the input.
     """
-    result = boards.plan(problem)
+    result = boards.plan(problem, search)
     faults = replay(problem, result).faults
     if faults:
         raise RuntimeError("the cutting plan failed its own check: " + "; ".join(faults))

@@ -1,235 +1,214 @@
-"""Which boards to use and how to cut them: a quick valid plan, not the best one.
-
-Best fit, longest first, in several ways, the cheapest kept:
-
-1. the longest blank left leads a segment; the rest of the width is filled with the most valuable of the others; of the
-   cross-sections that can hold it the one with the most value for its money is taken;
-2. the longest segment left leads a board; the rest is filled as full as possible; of the lengths that can hold it the
-   one with the least price for the length used is taken;
-3. then boards are swapped for cheaper ones that still hold their segments, pairs are merged, and the worst few are taken
-   apart and planned again.
-
-Steps 1 and 2 are `journal.cutting.tries`. Nothing is random and no clock is read: the same problem gives the same plan.
-Limits of stock are kept; with limits the search may fail where a plan exists, and then says only that it found none.
-"""
+"""Which boards and sheets to use and how to cut them: the search for each part of the problem, put together again."""
 
 from __future__ import annotations
 
 from collections import Counter
+from contextlib import ExitStack
 from typing import TYPE_CHECKING
 
-from journal.cutting.bound import lower_bound
-from journal.cutting.problem import BoardCut, CuttingPlan, CuttingResult, Offcut, Segment
+from journal.cutting.bound import independent_parts
+from journal.cutting.clock import Clock
+from journal.cutting.greedy import first_plan
+from journal.cutting.model import make_model
+from journal.cutting.offcuts import gather_offcuts, offcuts_of
+from journal.cutting.problem import (
+    BoardCut,
+    BoardProblem,
+    Certificate,
+    CuttingPlan,
+    CuttingResult,
+    Progress,
+    Search,
+    Segment,
+)
 from journal.cutting.refusals import refuse_impossible, refuse_unplaced
-from journal.cutting.tries import Bench, try_way, ways_to_try
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterator, Sequence
 
-    from journal.cutting.problem import BoardProblem, Certificate, StockLength
-    from journal.cutting.tries import Board, Strips, Way
+    from journal.cutting.layout import Board, Filling
+    from journal.cutting.model import Model
+    from journal.cutting.problem import Blank, Ended, StockLength
+    from journal.cutting.search import Hunt
 
-METHOD = "best fit, longest first, several tries (search 1)"
-_TAKEN_APART = ((2, 1), (3, 2), (4, 3), (6, 4))  # boards taken apart at once, and the step to the next lot
-_REPLANS_PIECES = 400  # how many pieces may be planned again in step 3
+METHOD = "patterns priced in on both levels, rework, proof (search 2)"
 
 
-def plan(problem: BoardProblem) -> CuttingResult:
-    """A valid plan with its cost and the certified bound.
+def plan(problem: BoardProblem, search: Search | None = None) -> CuttingResult:
+    """The best plan found with its cost and bound.
 
     Raises:
         NoSolution: when a blank fits no stock, when the stock's limits are certainly too low, or when no plan was found
             within the limits; the message says which.
     """
+    search = search or Search()
     refuse_impossible(problem)
-    bound = lower_bound(problem)
-    bench = Bench(problem)
-    demand = [blank.quantity for blank in bench.blanks]
-    ways = ways_to_try(bench, dict(bound.certificate.worth))
-    tries = [try_way(bench, way, demand, bench.available()) for way in ways]
-    whole = [boards for boards, left in tries if not any(left)]
-    if not whole:
-        refuse_unplaced(problem, _fewest_left(bench, tries))
-    improved = [_improve(bench, boards) for boards in _cheapest_few(bench, whole)]
-    best = min(improved, key=bench.cost)
-    best = _replan(bench, ways[:2], best, bound.cents)
-    return _result(bench, best, bound.cents, bound.certificate)
+    clock = Clock(search.seconds, search.stop)
+    with ExitStack() as stack:
+        hunts = _Hunts(problem, search, clock, stack)
+        hunts.run()
+        return hunts.result()
 
 
-def _cheapest_few(bench: Bench, plans: list[list[Board]]) -> list[list[Board]]:
-    return sorted(plans, key=bench.cost)[:3]
+class _Hunts:
+    """The parts of one problem and the search for each."""
 
+    def __init__(self, problem: BoardProblem, search: Search, clock: Clock, stack: ExitStack) -> None:
+        from journal.cutting.highs import answer  # noqa: PLC0415 - the solver is slow to load
+        from journal.cutting.search import Hunt, Work  # noqa: PLC0415
 
-def _improve(bench: Bench, boards: list[Board]) -> list[Board]:
-    """Cheaper boards for the same segments, and pairs of boards merged, until neither helps."""
-    cost = bench.cost(boards)
-    while True:
-        boards = _merge(bench, _swap(bench, boards))
-        cheaper = bench.cost(boards)
-        if cheaper >= cost:
-            return boards
-        cost = cheaper
+        self.problem = problem
+        self.search = search
+        self.clock = clock
+        solve = answer
+        if search.apart and search.seconds is not None:
+            from journal.cutting.apart import Apart  # noqa: PLC0415
 
+            held = stack.enter_context(Apart())
+            solve = lambda program, hint, limits: held.answer(program, hint, limits, clock.over)  # noqa: E731
+        work = Work(solve, clock)
+        self.parts = independent_parts(problem)
+        self.models = [make_model(problem, blanks, stocks) for blanks, stocks in self.parts]
+        self.hunts = [Hunt(model, work, self._report) for model in self.models]
+        self._told = (-1, -1)
 
-def _swap(bench: Bench, boards: list[Board]) -> list[Board]:
-    left = _stock_after(bench, boards)
-    swapped = []
-    for index, segments in boards:
-        left[index] += 1
-        best = _cheapest(bench, segments, left, bench.price[index])
-        chosen = index if best is None else best
-        left[chosen] -= 1
-        swapped.append((chosen, segments))
-    return swapped
+    def run(self) -> None:
+        """Quick plans for all parts first, then the proofs, those with the widest gap first."""
+        for (blanks, stocks), model, hunt in zip(self.parts, self.models, self.hunts, strict=True):
+            hunt.take(_seed(self.problem, blanks, stocks, model, hunt))
+        for hunt in self.hunts:
+            hunt.quick()
+        self._refuse_missing()
+        if self.search.seconds is None:
+            return
+        open_ = sorted((hunt for hunt in self.hunts if not hunt.met()), key=lambda hunt: hunt.cents - hunt.bound_cents)
+        while open_ and not self.clock.over():
+            hunt = open_.pop()
+            hunt.thorough(Clock(self.clock.left() / (len(open_) + 1), self.clock.over))
 
+    def _refuse_missing(self) -> None:
+        for (blanks, stocks), hunt in zip(self.parts, self.hunts, strict=True):
+            if hunt.boards is None:
+                part = BoardProblem(stocks, blanks, self.problem.rules, self.problem.system, self.problem.longest)
+                refuse_unplaced(part, hunt.unplaced, hunt.short)
 
-def _merge(bench: Bench, boards: list[Board]) -> list[Board]:
-    """Pairs whose segments one board holds for less; of many equal boards only one is tried against each other kind."""
-    kinds = Counter(boards)
-    left = _stock_after(bench, boards)
-    longest = max(bench.room)
-    length = {kind: sum(bench.length[strips[0]] for strips in kind[1]) for kind in kinds}
-    order = sorted(kinds, key=lambda kind: (length[kind], kind))
-    for place, one in enumerate(order):
-        for other in order[place:]:
-            if length[one] + length[other] > longest:
-                break
-            both = tuple(sorted(one[1] + other[1]))
-            while kinds[one] >= 1 + (one == other) and kinds[other] >= 1:
-                best = _cheapest(bench, both, left, bench.price[one[0]] + bench.price[other[0]])
-                if best is None:
-                    break
-                left[best] -= 1
-                left[one[0]] += 1
-                left[other[0]] += 1
-                kinds[one] -= 1
-                kinds[other] -= 1
-                kinds[best, both] += 1
-    return sorted(kinds.elements())
+    def _report(self) -> None:
+        if self.search.progress is None or any(hunt.boards is None for hunt in self.hunts):
+            return
+        cost, bound = sum(hunt.cents for hunt in self.hunts), sum(hunt.bound_cents for hunt in self.hunts)
+        if (cost, bound) != self._told:
+            self._told = (cost, bound)
+            self.search.progress(Progress(self.clock.spent(), cost, bound))
 
-
-def _cheapest(bench: Bench, segments: Sequence[Strips], left: Sequence[int], below: int) -> int | None:
-    """The cheapest stock that holds these segments for less than `below` cents."""
-    best: int | None = None
-    for index, price in enumerate(bench.price):
-        if left[index] and price < (below if best is None else bench.price[best]) and bench.holds(index, segments):
-            best = index
-    return best
-
-
-def _stock_after(bench: Bench, boards: Iterable[Board]) -> list[int]:
-    left = bench.available()
-    for index, _ in boards:
-        left[index] -= 1
-    return left
-
-
-def _replan(bench: Bench, ways: Sequence[Way], boards: list[Board], bound: int) -> list[Board]:
-    """Takes the worst few boards apart and plans their blanks again, wherever that is cheaper."""
-    budget = _REPLANS_PIECES
-    while budget > 0 and bench.cost(boards) > bound:
-        better = None
-        for lot in _lots(bench, boards):
-            taken = [boards[place] for place in lot]
-            demand = _demand(bench, taken)
-            budget -= sum(demand)
-            better = _cheaper_lot(bench, ways, boards, lot, demand)
-            if better is not None or budget <= 0:
-                break
-        if better is None:
-            return boards
-        boards = better
-    return boards
-
-
-def _lots(bench: Bench, boards: Sequence[Board]) -> Iterator[tuple[int, ...]]:
-    """Small groups of boards, those with the least blank area for their price first; equal lots once."""
-    order = sorted(range(len(boards)), key=lambda place: (_work_for_price(bench, boards[place]), boards[place]))
-    seen: set[tuple[Board, ...]] = set()
-    for size, step in _TAKEN_APART:
-        for start in range(0, len(order) - size + 1, step):
-            lot = tuple(order[start : start + size])
-            kinds = tuple(sorted(boards[place] for place in lot))
-            if kinds not in seen:
-                seen.add(kinds)
-                yield lot
-
-
-def _work_for_price(bench: Bench, board: Board) -> float:
-    area = sum(bench.length[place] * bench.width[place] for strips in board[1] for place in strips)
-    return area / (bench.price[board[0]] + 1e-9)
-
-
-def _demand(bench: Bench, boards: Iterable[Board]) -> list[int]:
-    demand = [0] * len(bench.blanks)
-    for _, segments in boards:
-        for strips in segments:
-            for place in strips:
-                demand[place] += 1
-    return demand
-
-
-def _cheaper_lot(
-    bench: Bench, ways: Sequence[Way], boards: list[Board], lot: tuple[int, ...], demand: list[int]
-) -> list[Board] | None:
-    """The plan with this lot planned again, when that costs less."""
-    kept = [board for place, board in enumerate(boards) if place not in lot]
-    paid = bench.cost(boards) - bench.cost(kept)
-    for way in ways:
-        again, left = try_way(bench, way, demand, _stock_after(bench, kept))
-        if not any(left) and bench.cost(again) < paid:
-            return _improve(bench, kept + again)
-    return None
-
-
-def _fewest_left(bench: Bench, tries: Sequence[tuple[list[Board], list[int]]]) -> dict[str, int]:
-    left = min((left for _, left in tries), key=sum)
-    return {blank.id: count for blank, count in zip(bench.blanks, left, strict=True) if count}
-
-
-def _result(bench: Bench, boards: list[Board], bound: int, certificate: Certificate) -> CuttingResult:
-    extra = bench.problem.rules.segment_extra
-    boards = sorted(boards)
-    cut = CuttingPlan(
-        tuple(
-            BoardCut(
-                bench.stock[index].id,
-                tuple(
-                    Segment(bench.blanks[strips[0]].length + extra, tuple(bench.blanks[place].id for place in strips))
-                    for strips in segments
-                ),
-            )
-            for index, segments in boards
+    def result(self) -> CuttingResult:
+        """All parts together."""
+        problem = self.problem
+        cut = [
+            one
+            for hunt, model in zip(self.hunts, self.models, strict=True)
+            for one in _board_cuts(problem, model, hunt.boards or [])
+        ]
+        plan = gather_offcuts(problem, CuttingPlan(tuple(cut)))
+        cost = sum(hunt.cents for hunt in self.hunts)
+        bound = sum(hunt.bound_cents for hunt in self.hunts)
+        certified = sum(hunt.certified_cents for hunt in self.hunts)
+        used = sorted(Counter(board.stock_id for board in plan.boards).items())
+        on_hand = {stock.id for stock in problem.stock if stock.on_hand}
+        return CuttingResult(
+            status="optimal" if cost == bound else "feasible",
+            plan=plan,
+            cost_cents=cost,
+            bound_cents=bound,
+            bound_kind="certified" if bound == certified else "solver",
+            certified_cents=certified,
+            gap=(cost - bound) / cost if cost else 0.0,
+            fewest_boards=all(hunt.met() for hunt in self.hunts),
+            shopping=tuple((name, count) for name, count in used if name not in on_hand),
+            from_rack=tuple((name, count) for name, count in used if name in on_hand),
+            offcuts=tuple(offcuts_of(problem, plan)),
+            certificate=_certificate(self.models, self.hunts),
+            ended=self._ended(),
+            method=METHOD,
         )
-    )
-    cost = bench.cost(boards)
-    used = sorted(Counter(index for index, _ in boards).items())
-    return CuttingResult(
-        status="optimal" if cost == bound else "feasible",
-        plan=cut,
-        cost_cents=cost,
-        bound_cents=bound,
-        bound_kind="certified",
-        gap=(cost - bound) / cost if cost else 0.0,
-        shopping=tuple((bench.stock[index].id, count) for index, count in used if not bench.stock[index].on_hand),
-        from_rack=tuple((bench.stock[index].id, count) for index, count in used if bench.stock[index].on_hand),
-        offcuts=tuple(_offcuts(bench, boards)),
-        certificate=certificate,
-        method=METHOD,
-    )
+
+    def _ended(self) -> Ended:
+        return "proven" if all(hunt.met() for hunt in self.hunts) else self.clock.reason()
 
 
-def _offcuts(bench: Bench, boards: Sequence[Board]) -> Iterator[Offcut]:
-    """The end of each board and the edge of each segment; a rest thinner than the kerf is sawdust."""
-    rules = bench.problem.rules
-    for number, (index, segments) in enumerate(boards):
-        stock: StockLength = bench.stock[index]
-        end = bench.room[index] - sum(bench.length[strips[0]] for strips in segments) - rules.kerf_crosscut
-        if end > 0:
-            yield Offcut(number, stock.id, stock.thickness, stock.width, end)
-        across = stock.width - rules.edge_allowance
-        for strips in segments:
-            edge = across - sum(bench.width[place] for place in strips)
-            if edge > 0:
-                length = bench.blanks[strips[0]].length + rules.segment_extra
-                yield Offcut(number, stock.id, stock.thickness, edge, length)
+def _seed(
+    problem: BoardProblem, blanks: Sequence[Blank], stocks: Sequence[StockLength], model: Model, hunt: Hunt
+) -> list[Board] | None:
+    """The greedy plan in the model's terms; None when it leaves pieces out."""
+    part = BoardProblem(tuple(stocks), tuple(blanks), problem.rules, problem.system, problem.longest)
+    worth = {name: one for members, one in zip(model.blanks, hunt.worth, strict=True) for name, _ in members}
+    bench, boards, left = first_plan(part, worth)
+    hunt.unplaced = left
+    if left:
+        return None
+    of = {name: number for number, members in enumerate(model.blanks) for name, _ in members}
+    stores = {name: number for number, store in enumerate(model.stores) for name, _ in store.members}
+    found: list[Board] = []
+    for index, segments in boards:
+        store = stores[bench.stock[index].id]
+        place, layout = max(
+            (
+                (place, layout)
+                for place, layouts in enumerate(model.stores[store].places)
+                for layout in range(len(layouts))
+                if not layouts[layout].crosswise
+            ),
+            key=lambda each: model.stores[store].places[each[0]][each[1]].room,
+        )
+        group = model.stores[store].places[place][layout].group
+        pieces = model.kinds[model.groups[group][0]].pieces
+        number = {piece.of: which for which, piece in enumerate(pieces) if not piece.turned}
+        strips = [tuple(sorted((number[of[bench.blanks[each].id]] for each in one), reverse=True)) for one in segments]
+        fillings: list[Filling | None] = [None] * len(model.stores[store].places)
+        fillings[place] = (layout, tuple(sorted(strips, reverse=True)))
+        found.append((store, tuple(fillings)))
+    return found
+
+
+def _board_cuts(problem: BoardProblem, model: Model, boards: Sequence[Board]) -> Iterator[BoardCut]:
+    """Boards with names: of equal stock the first there is, of equal blanks one after the other."""
+    stock = [_names(store.members) for store in model.stores]
+    blanks = [_names(members) for members in model.blanks]
+    for store, fillings in sorted(boards, key=repr):
+        segments: list[Segment] = []
+        crosswise = False
+        for place, filling in enumerate(fillings):
+            if filling is None:
+                continue
+            layout = model.stores[store].places[place][filling[0]]
+            crosswise = layout.crosswise
+            pieces = model.kinds[model.groups[layout.group][0]].pieces
+            segments += [
+                Segment(
+                    length=pieces[strips[0]].along - problem.rules.kerf_crosscut,
+                    blanks=tuple(next(blanks[pieces[piece].of]) for piece in strips),
+                    turned=tuple(where for where, piece in enumerate(strips) if pieces[piece].turned),
+                    stretch=layout.stretch,
+                )
+                for strips in filling[1]
+            ]
+        yield BoardCut(next(stock[store]), tuple(segments), crosswise)
+
+
+def _names(members: Sequence[tuple[str, int | None]]) -> Iterator[str]:
+    for name, count in members:
+        yielded = 0
+        while count is None or yielded < count:
+            yielded += 1
+            yield name
+
+
+def _certificate(models: Sequence[Model], hunts: Sequence[Hunt]) -> Certificate:
+    """All parts' worth on the finest scale any of them has."""
+    scale = max(hunt.scale for hunt in hunts)
+    worth = [
+        (name, one * scale // hunt.scale)
+        for model, hunt in zip(models, hunts, strict=True)
+        for members, one in zip(model.blanks, hunt.worth, strict=True)
+        for name, _ in members
+    ]
+    return Certificate(tuple(sorted(worth)), scale)

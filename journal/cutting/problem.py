@@ -14,16 +14,19 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
 from journal.errors import BadInput
 from journal.units import System
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-    from fractions import Fraction
+    from collections.abc import Callable, Iterable
 
 Status = Literal["feasible", "optimal"]
+Ended = Literal["proven", "work", "time", "stopped"]
+DEAREST = 10**9  # cents a board; with pieces counted beside it, it still fits 64 bits
+LONGEST_SECONDS = 86_400
 LARGEST = 10**15  # a thousand kilometres in nanometres; products of two such sizes' shares stay within 64 bits
 
 
@@ -40,6 +43,10 @@ class StockLength:
         price_cents: of one board; for a board on hand what using it up is worth, often 0.
         available: how many there are; None is as many as wanted.
         on_hand: already on the rack, not to be bought.
+        breaks: (from so many, price of each) for all of them once so many are used; counts rising.
+        cut_outs: (from, to) along the length that no part may lie over, such as a knot or a split; they are cut out
+            across the whole width, the saw cuts inside them.
+        either_way: a sheet that may be cut first across its width as well.
     """
 
     id: str
@@ -50,14 +57,56 @@ class StockLength:
     price_cents: int
     available: int | None = None
     on_hand: bool = False
+    breaks: tuple[tuple[int, int], ...] = ()
+    cut_outs: tuple[tuple[int, int], ...] = ()
+    either_way: bool = False
 
     def __post_init__(self) -> None:
         _require_name("stock id", self.id)
         for field in ("thickness", "width", "length"):
             _require_whole(f"{field} of stock {self.id}", getattr(self, field), 1)
-        _require_whole(f"price of stock {self.id}", self.price_cents, 0)
+        _require_whole(f"price of stock {self.id}", self.price_cents, 0, DEAREST)
         if self.available is not None:
             _require_whole(f"number available of stock {self.id}", self.available, 0)
+        self._require_breaks()
+        self._require_cut_outs()
+
+    @property
+    def least_price_cents(self) -> int:
+        """Of one board, however many are used."""
+        return min([self.price_cents, *(price for _, price in self.breaks)])
+
+    def cost_cents(self, count: int) -> int:
+        """Of so many such boards together."""
+        price = self.price_cents
+        for least, lower in self.breaks:
+            if count >= least:
+                price = lower
+        return count * price
+
+    def stretches(self, end_trim: int) -> tuple[tuple[int, int], ...]:
+        """(from, to) of the clear lengths between trims and cut-outs, those of no length left out."""
+        edges = [(0, end_trim), *self.cut_outs, (self.length - end_trim, self.length)]
+        clear = ((max(before[1], end_trim), after[0]) for before, after in pairwise(edges))
+        return tuple((start, min(end, self.length - end_trim)) for start, end in clear if start < end)
+
+    def _require_breaks(self) -> None:
+        before = 1
+        for least, price in self.breaks:
+            _require_whole(f"price break of stock {self.id}", least, before + 1)
+            _require_whole(f"price of stock {self.id}", price, 0, DEAREST)
+            before = least
+
+    def _require_cut_outs(self) -> None:
+        if self.cut_outs and self.either_way:
+            raise BadInput(f"cut-outs of stock {self.id}", self.cut_outs, "none on a sheet cut either way")
+        place = 0
+        for start, end in self.cut_outs:
+            _require_whole(f"start of a cut-out of stock {self.id}", start, place)
+            _require_whole(f"end of a cut-out of stock {self.id}", end, start + 1)
+            place = end
+        if place > self.length:
+            raise BadInput(f"cut-outs of stock {self.id}", place, f"no more than its length, {self.length}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +119,9 @@ class Blank:
         thickness: the board must be at least this thick.
         width: of the strip.
         length: of the strip.
-        quantity: how many.
+        quantity: how many are wanted.
+        spare: how many more are cut for rejects.
+        may_turn: it has no grain to follow and may lie either way round.
     """
 
     id: str
@@ -79,13 +130,21 @@ class Blank:
     width: int
     length: int
     quantity: int
+    spare: int = 0
+    may_turn: bool = False
 
     def __post_init__(self) -> None:
         _require_name("blank id", self.id)
         for field in ("thickness", "width", "length", "quantity"):
             _require_whole(f"{field} of blank {self.id}", getattr(self, field), 1)
+        _require_whole(f"spare of blank {self.id}", self.spare, 0)
         if self.families is not None and not self.families:
             raise BadInput(f"families of blank {self.id}", "", "at least one family, or None for any")
+
+    @property
+    def pieces(self) -> int:
+        """How many are cut: those wanted and the spares."""
+        return self.quantity + self.spare
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,12 +172,21 @@ class SawRules:
 
 @dataclass(frozen=True, slots=True)
 class BoardProblem:
-    """Stock, blanks and rules; `system` only says how lengths are written in messages."""
+    """Stock, blanks and rules.
+
+    Attributes:
+        stock: what there is, on the rack and to be bought.
+        blanks: what is to be cut.
+        rules: of the saw.
+        system: how lengths are written in messages.
+        longest: no longer board is bought, for it would not fit the vehicle; None is any.
+    """
 
     stock: tuple[StockLength, ...]
     blanks: tuple[Blank, ...]
     rules: SawRules
     system: System = System.INCH
+    longest: int | None = None
 
     def __post_init__(self) -> None:
         if not self.stock:
@@ -127,31 +195,81 @@ class BoardProblem:
             raise BadInput("blanks", "", "at least one blank to cut")
         _require_unique("stock id", (stock.id for stock in self.stock))
         _require_unique("blank id", (blank.id for blank in self.blanks))
+        if self.longest is not None:
+            _require_whole("longest board", self.longest, 1)
+        for stock in self.stock:
+            for start, end in stock.cut_outs:
+                if end - start < self.rules.kerf_crosscut:
+                    raise BadInput(f"cut-outs of stock {stock.id}", end - start, "a stretch no shorter than the kerf")
 
-    def fits(self, blank: Blank, stock: StockLength) -> bool:
-        """Whether one blank can be cut from one such board, whatever the number available."""
+    def suits(self, blank: Blank, stock: StockLength) -> bool:
+        """Whether family and thickness suit and the board may be had at all, whatever the sizes."""
         return (
             (blank.families is None or stock.family in blank.families)
             and blank.thickness <= stock.thickness
-            and blank.width + self.rules.edge_allowance <= stock.width
-            and blank.length + self.rules.segment_extra + 2 * self.rules.end_trim <= stock.length
+            and (stock.on_hand or self.longest is None or stock.length <= self.longest)
         )
+
+    def fits(self, blank: Blank, stock: StockLength) -> bool:
+        """Whether one blank can be cut from one such board, whatever the number available."""
+        return self.suits(blank, stock) and any(
+            along + self.rules.segment_extra <= room.along and across + self.rules.edge_allowance <= room.across
+            for room in self.rooms(stock)
+            for along, across, _ in lies(blank, room)
+        )
+
+    def rooms(self, stock: StockLength) -> list[Room]:
+        """Each clear stretch of a board; of a sheet, each way of cutting it first, of which one is taken."""
+        trims = 2 * self.rules.end_trim
+        if stock.either_way:
+            ways = [Room(stock.length - trims, stock.width, False), Room(stock.width - trims, stock.length, True)]
+            return [way for way in ways if way.along > 0]
+        return [Room(end - start, stock.width, False) for start, end in stock.stretches(self.rules.end_trim)]
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """What segments are cut from: clear length for them, whole width, and whether the first cuts run the other way.
+
+    With `crosswise` the first cuts part a sheet's width, so that `along` is measured across the sheet.
+    """
+
+    along: int
+    across: int
+    crosswise: bool
+
+
+def lies(blank: Blank, room: Room) -> list[tuple[int, int, bool]]:
+    """(size along, size across, turned) of a blank in a room, one or, without grain, two ways round."""
+    along, across = (blank.width, blank.length) if room.crosswise else (blank.length, blank.width)
+    straight = [(along, across, False)]
+    return [*straight, (across, along, True)] if blank.may_turn and along != across else straight
 
 
 @dataclass(frozen=True, slots=True)
 class Segment:
-    """A crosscut length of a board and the blanks ripped from it, from one edge to the other."""
+    """A crosscut length of a board and the blanks ripped from it, from one edge to the other.
+
+    Attributes:
+        length: of the segment.
+        blanks: their ids.
+        turned: places in `blanks`, from 0, of those that lie turned.
+        stretch: which clear stretch of the board it comes from, from 0.
+    """
 
     length: int
     blanks: tuple[str, ...]
+    turned: tuple[int, ...] = ()
+    stretch: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class BoardCut:
-    """One board and its segments, from one end to the other."""
+    """One board and its segments, from one end to the other; of a sheet cut `crosswise`, from one edge to the other."""
 
     stock_id: str
     segments: tuple[Segment, ...]
+    crosswise: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,36 +295,52 @@ class Offcut:
 
 
 @dataclass(frozen=True, slots=True)
-class WeightRule:
-    """Which dual-feasible function weighs a size, as a share x of the room there is; see `journal.cutting.bound`.
-
-    `plain` x; `round` with a whole number k ≥ 1; `cut` with a fraction 0 < e ≤ ½.
-    """
-
-    kind: Literal["plain", "round", "cut"]
-    parameter: Fraction
-
-
-@dataclass(frozen=True, slots=True)
-class StockWeights:
-    """The rules a stock's boards are weighed by, along their length and across their width."""
-
-    stock_id: str
-    along: WeightRule
-    across: WeightRule
-
-
-@dataclass(frozen=True, slots=True)
 class Certificate:
-    """All that is needed to work the lower bound out again.
+    """All that is needed to work the certified bound out again; see `journal.cutting.bound`.
 
     Attributes:
-        worth: for each blank id, thousandths of a cent that one such blank costs at least.
-        weights: for each usable stock, the rules that limit what one board can hold.
+        worth: for each blank id, what one such blank costs at least, in cents ÷ `scale`.
+        scale: how many parts a cent is counted in.
     """
 
     worth: tuple[tuple[str, int], ...]
-    weights: tuple[StockWeights, ...]
+    scale: int
+
+
+@dataclass(frozen=True, slots=True)
+class Search:
+    """How hard to look.
+
+    Attributes:
+        seconds: when to stop at the latest; None is after counted work alone, which takes well under a second for a
+            few hundred pieces and gives the same plan every time. With seconds the search goes on to prove its plan.
+        progress: told of every better plan or bound.
+        stop: asked now and then; True ends the search with the best plan so far.
+        apart: run in a process of its own, so that the time is held to whatever the solver is doing.
+    """
+
+    seconds: float | None = None
+    progress: Callable[[Progress], None] | None = None
+    stop: Callable[[], bool] | None = None
+    apart: bool = False
+
+    def __post_init__(self) -> None:
+        if self.seconds is not None and not 0 < self.seconds <= LONGEST_SECONDS:
+            raise BadInput("seconds", self.seconds, f"more than 0, at most {LONGEST_SECONDS}")
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """Where a search stands: seconds so far, cost of the best plan, bound and gap."""
+
+    seconds: float
+    cost_cents: int
+    bound_cents: int
+
+    @property
+    def gap(self) -> float:
+        """Share of the cost that might still be saved."""
+        return (self.cost_cents - self.bound_cents) / self.cost_cents if self.cost_cents else 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,12 +352,16 @@ class CuttingResult:
         plan: every board with its cuts.
         cost_cents: Σ price of the boards used, those on hand at the price given for them.
         bound_cents: no plan costs less.
-        bound_kind: `certified`: whole-number arithmetic alone, recomputable from the certificate.
+        bound_kind: `certified`: whole-number arithmetic alone, recomputable from the certificate; `solver`: raised
+            beyond that by a solver's word.
+        certified_cents: the part of the bound that the certificate bears.
         gap: (cost − bound) / cost, 0 when the cost is 0.
+        fewest_boards: no plan of this cost uses fewer boards, by the solver's word.
         shopping: boards to buy, (stock id, count).
         from_rack: boards on hand used, (stock id, count).
-        offcuts: everything left over.
+        offcuts: everything left over; which is largest is looked for last and never proven.
         certificate: the working of the bound.
+        ended: what ended the search: `proven`, its counted `work`, the `time`, or `stopped`.
         method: how the plan was found, with the version of the search.
     """
 
@@ -231,12 +369,15 @@ class CuttingResult:
     plan: CuttingPlan
     cost_cents: int
     bound_cents: int
-    bound_kind: Literal["certified"]
+    bound_kind: Literal["certified", "solver"]
+    certified_cents: int
     gap: float
+    fewest_boards: bool
     shopping: tuple[tuple[str, int], ...]
     from_rack: tuple[tuple[str, int], ...]
     offcuts: tuple[Offcut, ...]
     certificate: Certificate
+    ended: Ended
     method: str
 
 
@@ -245,9 +386,9 @@ def _require_name(field: str, value: str) -> None:
         raise BadInput(field, value, "a name")
 
 
-def _require_whole(field: str, value: object, least: int) -> None:
-    if not isinstance(value, int) or isinstance(value, bool) or not least <= value <= LARGEST:
-        raise BadInput(field, value, f"a whole number from {least} to {LARGEST:,}")
+def _require_whole(field: str, value: object, least: int, most: int = LARGEST) -> None:
+    if not isinstance(value, int) or isinstance(value, bool) or not least <= value <= most:
+        raise BadInput(field, value, f"a whole number from {least} to {most:,}")
 
 
 def _require_unique(field: str, names: Iterable[str]) -> None:

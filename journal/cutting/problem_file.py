@@ -4,8 +4,18 @@
      "stock": [{"id": "2x8-8", "section": "2x8", "T": 96, "W": 464, "L": 6144, "price": 828, "avail": null}],
      "parts": [{"id": "leg", "T": 80, "W": 160, "L": 4168, "qty": 17}]}
 
-`kerf` is both kerfs. A part's width and thickness are without `width_extra` and `thick_allow`; `rough_len_extra` is the
-segment's. `section` and `onhand` may be left out. A part may come from any stock that it fits.
+`kerf` is both kerfs, unless `kerf_rip` gives the other one. A part's width and thickness are without `width_extra` and
+`thick_allow`; `rough_len_extra` is the segment's. A part may come from any stock that it fits. What may be left out:
+
+    longest              no longer board is bought
+    stock  section       family that parts may ask for
+           onhand        true for a board on the rack; its price is what using it up is worth
+           breaks        [[from how many, price of each], …]
+           cut_outs      [[from, to], …] along the board, that no part may lie over
+           either_way    true for a sheet that may be cut first either way
+    parts  sections      families the part may come from
+           spare         cut for rejects beyond qty
+           may_turn      true when it need not run with the grain
 """
 
 from __future__ import annotations
@@ -34,7 +44,7 @@ def read_problem(text: str) -> BoardProblem:
         raise BadInput("problem file", type(data).__name__, "one JSON object")
     rules = SawRules(
         kerf_crosscut=_length(data, "kerf"),
-        kerf_rip=_length(data, "kerf"),
+        kerf_rip=_length(data, "kerf_rip") if "kerf_rip" in data else _length(data, "kerf"),
         end_trim=_length(data, "end_trim"),
         segment_extra=_length(data, "rough_len_extra"),
         edge_allowance=_length(data, "edge_allow"),
@@ -44,6 +54,7 @@ def read_problem(text: str) -> BoardProblem:
         stock=tuple(_read_stock(row) for row in _rows(data, "stock")),
         blanks=tuple(_read_blank(row, width_extra, thick_allow) for row in _rows(data, "parts")),
         rules=rules,
+        longest=None if data.get("longest") is None else _length(data, "longest"),
     )
 
 
@@ -56,18 +67,23 @@ def _read_stock(row: dict[str, Any]) -> StockLength:
         length=_length(row, "L"),
         price_cents=_whole(row, "price"),
         available=None if row.get("avail") is None else _whole(row, "avail"),
-        on_hand=bool(row.get("onhand", False)),
+        on_hand=_flag(row, "onhand"),
+        breaks=tuple((least, price) for least, price in _pairs(row, "breaks")),
+        cut_outs=tuple((start * NM_PER_64TH, end * NM_PER_64TH) for start, end in _pairs(row, "cut_outs")),
+        either_way=_flag(row, "either_way"),
     )
 
 
 def _read_blank(row: dict[str, Any], width_extra: int, thick_allow: int) -> Blank:
     return Blank(
         id=_text(row, "id"),
-        families=None,
+        families=_families(row),
         thickness=_length(row, "T") + thick_allow,
         width=_length(row, "W") + width_extra,
         length=_length(row, "L"),
         quantity=_whole(row, "qty"),
+        spare=_whole(row, "spare") if "spare" in row else 0,
+        may_turn=_flag(row, "may_turn"),
     )
 
 
@@ -83,6 +99,29 @@ def _text(row: dict[str, Any], key: str) -> str:
     if not isinstance(value, str):
         raise BadInput(key, value, "text")
     return value
+
+
+def _families(row: dict[str, Any]) -> frozenset[str] | None:
+    value = row.get("sections")
+    if value is None:
+        return None
+    if not isinstance(value, list) or not all(isinstance(one, str) for one in value):
+        raise BadInput("sections", value, "a list of names")
+    return frozenset(value)
+
+
+def _flag(row: dict[str, Any], key: str) -> bool:
+    value = row.get(key, False)
+    if not isinstance(value, bool):
+        raise BadInput(key, value, "true or false")
+    return value
+
+
+def _pairs(row: dict[str, Any], key: str) -> list[tuple[int, int]]:
+    value = row.get(key, [])
+    if not isinstance(value, list) or not all(isinstance(pair, list) and len(pair) == 2 for pair in value):
+        raise BadInput(key, value, "a list of pairs of whole numbers")
+    return [(_whole({key: first}, key), _whole({key: second}, key)) for first, second in value]
 
 
 def _whole(row: dict[str, Any], key: str) -> int:

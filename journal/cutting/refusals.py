@@ -27,18 +27,24 @@ def refuse_impossible(problem: BoardProblem) -> None:
     _refuse_too_small(problem)
 
 
-def refuse_unplaced(problem: BoardProblem, left: Mapping[str, int]) -> NoReturn:
+def refuse_unplaced(problem: BoardProblem, left: Mapping[str, int], certain: int) -> NoReturn:
     """Raises for blanks that the search found no place for.
 
     Raises:
-        NoSolution: saying how many are short, and that a cleverer plan might still exist.
+        NoSolution: saying how many are certainly short, or, with none certain, that a plan might still exist.
     """
     listed = ", ".join(f"{count} × {name}" for name, count in sorted(left.items()))
     limited = _names(
         stock
         for stock in problem.stock
-        if stock.available is not None and any(problem.fits(b, stock) for b in problem.blanks if b.id in left)
+        if stock.available is not None and any(problem.fits(b, stock) for b in problem.blanks)
     )
+    if certain:
+        raise NoSolution(
+            "cutting plan",
+            f"the boards available do not yield all pieces, however they are cut: {certain} short at least",
+            f"allow more of {limited}",
+        )
     raise NoSolution(
         "cutting plan",
         f"none was found within the boards available; {sum(left.values())} short: {listed}",

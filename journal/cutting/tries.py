@@ -44,7 +44,10 @@ class Way:
 
 
 class Bench:
-    """The problem with kerfs and extras folded into the sizes. Classes are blanks sorted longest first."""
+    """The problem with kerfs and extras folded into the sizes. Classes are blanks sorted longest first.
+
+    Of a board the longest clear stretch is used, and nothing is turned.
+    """
 
     def __init__(self, problem: BoardProblem) -> None:
         rules = problem.rules
@@ -55,9 +58,18 @@ class Bench:
         self.stock = sorted(problem.stock, key=lambda stock: stock.id)
         self.length = [blank.length + rules.segment_extra + rules.kerf_crosscut for blank in self.blanks]
         self.width = [blank.width + rules.kerf_rip for blank in self.blanks]
-        self.room = [stock.length - 2 * rules.end_trim + rules.kerf_crosscut for stock in self.stock]
+        clear = [max((end - start for start, end in one.stretches(rules.end_trim)), default=0) for one in self.stock]
+        self.room = [length + rules.kerf_crosscut for length in clear]
         self.price = [stock.price_cents for stock in self.stock]
-        self.fits = [[problem.fits(blank, stock) for blank in self.blanks] for stock in self.stock]
+        self.fits = [
+            [
+                problem.suits(blank, stock)
+                and blank.length + rules.segment_extra <= length
+                and blank.width + rules.edge_allowance <= stock.width
+                for blank in self.blanks
+            ]
+            for stock, length in zip(self.stock, clear, strict=True)
+        ]
         self.sections = self._sections()
 
     def _sections(self) -> list[Section]:
@@ -109,7 +121,7 @@ def ways_to_try(bench: Bench, worth: dict[str, int]) -> list[Way]:
         Way(tuple(dual), whole_cuts=True),
         Way(tuple(area), whole_cuts=False),
     ]
-    return ways if sum(blank.quantity for blank in bench.blanks) <= _MANY_PIECES else ways[:3]
+    return ways if sum(blank.pieces for blank in bench.blanks) <= _MANY_PIECES else ways[:3]
 
 
 def try_way(bench: Bench, way: Way, demand: Sequence[int], available: Sequence[int]) -> tuple[list[Board], list[int]]:

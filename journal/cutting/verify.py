@@ -9,10 +9,9 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, fields
 from fractions import Fraction
-from heapq import heappop, heappush
-from math import gcd
 from typing import TYPE_CHECKING
 
+from journal.cutting.certify import certified_cents
 from journal.cutting.problem import Offcut
 
 if TYPE_CHECKING:
@@ -22,18 +21,15 @@ if TYPE_CHECKING:
         Blank,
         BoardCut,
         BoardProblem,
-        Certificate,
         CuttingResult,
         Segment,
         StockLength,
-        StockWeights,
-        WeightRule,
     )
 
 
 @dataclass(frozen=True, slots=True)
 class Balance:
-    """Where the area of the boards went, in square units: board = blanks + allowances + kerf + trims + offcuts.
+    """Where the area of the boards went, in square units: board = blanks + allowances + kerf + trims + cut-outs + offcuts.
 
     Attributes:
         board: of the boards as bought.
@@ -41,6 +37,7 @@ class Balance:
         allowances: edge allowances, and each strip's length over its blank.
         kerf: sawdust between pieces.
         trims: both ends of each board.
+        cut_outs: stretches that no part may lie over, as far as they lie between the trims.
         offcuts: board ends and segment edges left over.
     """
 
@@ -49,6 +46,7 @@ class Balance:
     allowances: int = 0
     kerf: int = 0
     trims: int = 0
+    cut_outs: int = 0
     offcuts: int = 0
 
     def __add__(self, other: Balance) -> Balance:
@@ -57,7 +55,10 @@ class Balance:
 
 @dataclass(frozen=True, slots=True)
 class PlacedStrip:
-    """A strip's place: board number, distance from the board's first end and first edge, size, and blank."""
+    """A strip's place: board number, distance from the board's first end and first edge, size, and blank.
+
+    `along` and `length` are measured along the board whichever way it is cut first; `segment` counts from 0.
+    """
 
     board: int
     along: int
@@ -65,6 +66,8 @@ class PlacedStrip:
     length: int
     width: int
     blank_id: str
+    segment: int
+    turned: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,90 +111,140 @@ def replay(problem: BoardProblem, result: CuttingResult) -> Replay:
 
 
 class _Walk:
-    """One board from its first end to its last; measures pile up as the saw goes."""
+    """One board from its first end to its last; measures pile up as the saw goes.
+
+    Of a sheet cut crosswise first, "along" is measured across the sheet until a strip or an offcut is handed over.
+    """
 
     def __init__(self, problem: BoardProblem, blanks: dict[str, Blank], stock: StockLength, number: int) -> None:
         self.rules = problem.rules
+        self.longest = problem.longest
         self.blanks = blanks
         self.stock = stock
         self.number = number
+        self.crosswise = False
+        self.along, self.across = stock.length, stock.width
         self.faults: list[str] = []
         self.strips: list[PlacedStrip] = []
         self.offcuts: list[Offcut] = []
         self.allowances = 0
         self.kerf = 0
+        self.cut_outs = 0
 
     def board(self, board: BoardCut) -> None:
-        """Crosscuts: a kerf before every segment but the first, and one more when the end is cut off."""
+        """Each clear stretch from its first end; nothing may be left for stretches that are not there."""
+        if board.crosswise:
+            if not self.stock.either_way:
+                self._fault("is no sheet to be cut crosswise")
+            self.crosswise = True
+            self.along, self.across = self.stock.width, self.stock.length
         if not board.segments:
             self._fault("has no segments")
-        last = self.stock.length - self.rules.end_trim
-        place = self.rules.end_trim
-        for order, segment in enumerate(board.segments):
+        if self.longest is not None and self.stock.length > self.longest and not self.stock.on_hand:
+            self._fault("is longer than can be carried")
+        left = list(enumerate(board.segments))
+        for stretch, (start, end) in enumerate(self._stretches()):
+            self._stretch([each for each in left if each[1].stretch == stretch], start, end)
+            left = [each for each in left if each[1].stretch != stretch]
+        if left:
+            self._fault("has segments on a stretch that is not there")
+
+    def _stretches(self) -> Iterator[tuple[int, int]]:
+        """Clear lengths between the trims, and the cut-outs between them measured."""
+        place, last = self.rules.end_trim, self.along - self.rules.end_trim
+        for start, end in self.stock.cut_outs:
+            low, high = max(start, place), min(end, last)
+            if low < high:
+                self.cut_outs += (high - low) * self.across
+            if place < min(start, last):
+                yield place, min(start, last)
+            place = max(place, end)
+        if place < last:
+            yield place, last
+
+    def _stretch(self, segments: list[tuple[int, Segment]], place: int, last: int) -> None:
+        """Crosscuts: a kerf before every segment but the first, and one more when the end is cut off."""
+        for order, (number, segment) in enumerate(segments):
             if order:
                 place += self.rules.kerf_crosscut
-                self.kerf += self.rules.kerf_crosscut * self.stock.width
-            self._segment(segment, place)
+                self.kerf += self.rules.kerf_crosscut * self.across
+            self._segment(segment, number, place)
             place += segment.length
         if place > last:
             self._fault(f"segments and kerfs pass the far trim by {place - last}")
             return
-        dust = min(self.rules.kerf_crosscut, last - place)
-        self.kerf += dust * self.stock.width
-        self._leave(self.stock.width, last - place - dust)
+        dust = min(self.rules.kerf_crosscut, last - place) if segments else 0
+        self.kerf += dust * self.across
+        self._leave(last - place - dust, self.across)
 
     def balance(self) -> Balance:
         """The board's areas; a fault when they do not add up to it."""
         board = self.stock.length * self.stock.width
         found = Balance(
             board=board,
-            blanks=sum(self.blanks[strip.blank_id].length * strip.width for strip in self.strips),
+            blanks=sum(self.blanks[strip.blank_id].length * self.blanks[strip.blank_id].width for strip in self.strips),
             allowances=self.allowances,
             kerf=self.kerf,
-            trims=2 * self.rules.end_trim * self.stock.width,
+            trims=2 * self.rules.end_trim * self.across,
+            cut_outs=self.cut_outs,
             offcuts=sum(offcut.length * offcut.width for offcut in self.offcuts),
         )
-        if found.blanks + found.allowances + found.kerf + found.trims + found.offcuts != board:
+        if sum(getattr(found, one.name) for one in fields(found)) != 2 * board:
             self._fault("areas do not add up to the board")
         return found
 
-    def _segment(self, segment: Segment, along: int) -> None:
+    def _segment(self, segment: Segment, number: int, along: int) -> None:
         """Rip cuts: the edge allowance, then strips with a kerf between, and one more when an edge is cut off."""
-        known = [self.blanks[name] for name in segment.blanks if name in self.blanks]
+        known = [
+            (self.blanks[name], where in segment.turned)
+            for where, name in enumerate(segment.blanks)
+            if name in self.blanks
+        ]
         for name in segment.blanks:
             if name not in self.blanks:
                 self._fault(f"no blank {name}")
         if not known:
             self._fault("a segment without strips")
             return
-        due = max(blank.length for blank in known) + self.rules.segment_extra
+        due = max(self._lie(blank, turned=turned)[0] for blank, turned in known) + self.rules.segment_extra
         if segment.length != due:
             self._fault(f"a segment is {segment.length} long and should be {due}")
         self.allowances += self.rules.edge_allowance * segment.length
         place = self.rules.edge_allowance
-        for order, blank in enumerate(known):
+        for order, (blank, turned) in enumerate(known):
             if order:
                 place += self.rules.kerf_rip
                 self.kerf += self.rules.kerf_rip * segment.length
-            self._strip(blank, segment, along, place)
-            place += blank.width
-        if place > self.stock.width:
-            self._fault(f"strips and kerfs pass the edge by {place - self.stock.width}")
+            self._strip(blank, segment, number, along, place, turned=turned)
+            place += self._lie(blank, turned=turned)[1]
+        if place > self.across:
+            self._fault(f"strips and kerfs pass the edge by {place - self.across}")
             return
-        dust = min(self.rules.kerf_rip, self.stock.width - place)
+        dust = min(self.rules.kerf_rip, self.across - place)
         self.kerf += dust * segment.length
-        self._leave(self.stock.width - place - dust, segment.length)
+        self._leave(segment.length, self.across - place - dust)
 
-    def _strip(self, blank: Blank, segment: Segment, along: int, across: int) -> None:
+    def _lie(self, blank: Blank, *, turned: bool) -> tuple[int, int]:
+        """A blank's size along and across the first cuts' direction."""
+        return (blank.width, blank.length) if turned != self.crosswise else (blank.length, blank.width)
+
+    def _strip(self, blank: Blank, segment: Segment, number: int, along: int, across: int, *, turned: bool) -> None:
+        if turned and not blank.may_turn:
+            self._fault(f"blank {blank.id} may not be turned")
         if blank.thickness > self.stock.thickness:
             self._fault(f"blank {blank.id} is thicker than the board")
         if blank.families is not None and self.stock.family not in blank.families:
             self._fault(f"blank {blank.id} may not come from {self.stock.family}")
-        self.allowances += (segment.length - blank.length) * blank.width
-        self.strips.append(PlacedStrip(self.number, along, across, segment.length, blank.width, blank.id))
+        length, width = self._lie(blank, turned=turned)
+        self.allowances += (segment.length - length) * width
+        corner, size = (along, across), (segment.length, width)
+        if self.crosswise:
+            corner, size = corner[::-1], size[::-1]
+        self.strips.append(PlacedStrip(self.number, *corner, *size, blank.id, number, turned))
 
-    def _leave(self, width: int, length: int) -> None:
-        if width and length:
+    def _leave(self, along: int, across: int) -> None:
+        if along and across:
+            length, width = (across, along) if self.crosswise else (along, across)
             self.offcuts.append(Offcut(self.number, self.stock.id, self.stock.thickness, width, length))
 
     def _fault(self, what: str) -> None:
@@ -201,8 +254,9 @@ class _Walk:
 def _count_faults(problem: BoardProblem, strips: Sequence[PlacedStrip]) -> Iterator[str]:
     cut = Counter(strip.blank_id for strip in strips)
     for blank in problem.blanks:
-        if cut[blank.id] != blank.quantity:
-            yield f"blank {blank.id}: {cut[blank.id]} cut, {blank.quantity} wanted"
+        due = blank.quantity + blank.spare
+        if cut[blank.id] != due:
+            yield f"blank {blank.id}: {cut[blank.id]} cut, {due} wanted"
 
 
 def _stock_faults(stocks: dict[str, StockLength], result: CuttingResult) -> Iterator[str]:
@@ -211,7 +265,7 @@ def _stock_faults(stocks: dict[str, StockLength], result: CuttingResult) -> Iter
         limit = stocks[name].available
         if limit is not None and count > limit:
             yield f"stock {name}: {count} used, {limit} available"
-    cost = sum(stocks[name].price_cents * count for name, count in used.items())
+    cost = sum(_price(stocks[name], count) * count for name, count in used.items())
     if cost != result.cost_cents:
         yield f"the boards cost {cost}, not {result.cost_cents}"
     if dict(result.shopping) != {name: count for name, count in used.items() if not stocks[name].on_hand}:
@@ -220,12 +274,21 @@ def _stock_faults(stocks: dict[str, StockLength], result: CuttingResult) -> Iter
         yield "the list from the rack is not the boards used"
 
 
+def _price(stock: StockLength, count: int) -> int:
+    """Of one board when so many are used."""
+    return [stock.price_cents, *(lower for least, lower in stock.breaks if least <= count)][-1]
+
+
 def _bound_faults(problem: BoardProblem, result: CuttingResult) -> Iterator[str]:
     due = certified_cents(problem, result.certificate)
     if due is None:
         yield "the certificate allows a board more worth than its price"
-    elif result.bound_cents > due:
-        yield f"the certificate bears {due}, not {result.bound_cents}"
+    elif result.certified_cents > due:
+        yield f"the certificate bears {due}, not {result.certified_cents}"
+    if result.certified_cents > result.bound_cents:
+        yield "the certified bound is above the bound"
+    if (result.bound_kind == "certified") != (result.bound_cents == result.certified_cents):
+        yield f"the bound is not {result.bound_kind}"
     if result.bound_cents > result.cost_cents:
         yield "the bound is above the cost"
     if (result.status == "optimal") != (result.bound_cents == result.cost_cents):
@@ -233,126 +296,3 @@ def _bound_faults(problem: BoardProblem, result: CuttingResult) -> Iterator[str]
     gap = Fraction(result.cost_cents - result.bound_cents, result.cost_cents) if result.cost_cents else Fraction(0)
     if float(gap) != result.gap:
         yield "the gap does not follow from cost and bound"
-
-
-def certified_cents(problem: BoardProblem, certificate: Certificate) -> int | None:
-    """The bound its certificate bears, in cents; None when it bears none.
-
-    The argument, and why the weight functions are dual feasible, is in `journal.cutting.bound`; the arithmetic here is
-    done afresh: shares as fractions, and the next reachable total by shortest paths over remainders.
-    """
-    worth = dict(certificate.worth)
-    rules = {weights.stock_id: weights for weights in certificate.weights}
-    if any(one < 0 for one in worth.values()) or not _are_sound([w.along for w in rules.values()]):
-        return None
-    if not _are_sound([w.across for w in rules.values()]):
-        return None
-    cents = 0
-    for blanks, stocks in _apart(problem):
-        value = Fraction(sum(worth.get(blank.id, 0) * blank.quantity for blank in blanks))
-        for stock in stocks:
-            excess = _excess(problem, blanks, stock, worth, rules.get(stock.id))
-            if excess is None or (excess > 0 and stock.available is None):
-                return None
-            value -= excess * (stock.available or 0)
-        cents += _reachable(-(-value // 1000), [stock.price_cents for stock in stocks])
-    return cents
-
-
-def _are_sound(rules: Sequence[WeightRule]) -> bool:
-    for rule in rules:
-        if rule.kind == "round" and (rule.parameter.denominator != 1 or rule.parameter < 1):
-            return False
-        if rule.kind == "cut" and not 0 < rule.parameter <= Fraction(1, 2):
-            return False
-    return all(rule.kind in ("plain", "round", "cut") for rule in rules)
-
-
-def _excess(
-    problem: BoardProblem,
-    blanks: Sequence[Blank],
-    stock: StockLength,
-    worth: dict[str, int],
-    weights: StockWeights | None,
-) -> Fraction | None:
-    """Thousandths of a cent by which a board's blanks may be worth more than its price; None is without end."""
-    most = Fraction(0)
-    rules = problem.rules
-    for blank in blanks:
-        one = worth.get(blank.id, 0)
-        if one == 0 or not _can_hold(problem, stock, blank):
-            continue
-        if weights is None:
-            return None
-        length = Fraction(
-            blank.length + rules.segment_extra + rules.kerf_crosscut,
-            stock.length - 2 * rules.end_trim + rules.kerf_crosscut,
-        )
-        width = Fraction(blank.width + rules.kerf_rip, stock.width - rules.edge_allowance + rules.kerf_rip)
-        share = _weight(weights.along, length) * _weight(weights.across, width)
-        if share == 0:
-            return None
-        most = max(most, one / share)
-    return max(Fraction(0), most - 1000 * stock.price_cents)
-
-
-def _weight(rule: WeightRule, share: Fraction) -> Fraction:
-    if rule.kind == "round":
-        scaled = (rule.parameter + 1) * share
-        return share if scaled.denominator == 1 else Fraction(scaled // 1) / rule.parameter
-    if rule.kind == "cut":
-        if share > 1 - rule.parameter:
-            return Fraction(1)
-        return share if share >= rule.parameter else Fraction(0)
-    return share
-
-
-def _can_hold(problem: BoardProblem, stock: StockLength, blank: Blank) -> bool:
-    rules = problem.rules
-    return (
-        stock.available != 0
-        and (blank.families is None or stock.family in blank.families)
-        and stock.thickness >= blank.thickness
-        and stock.width - rules.edge_allowance >= blank.width
-        and stock.length - 2 * rules.end_trim - rules.segment_extra >= blank.length
-    )
-
-
-def _apart(problem: BoardProblem) -> list[tuple[list[Blank], list[StockLength]]]:
-    """Blanks and stock in lots with nothing in common, by spreading from each blank to all it touches."""
-    waiting = list(problem.blanks)
-    lots = []
-    while waiting:
-        blanks: list[Blank] = []
-        stocks: list[StockLength] = []
-        reached = [waiting.pop()]
-        while reached:
-            blank = reached.pop()
-            blanks.append(blank)
-            for stock in problem.stock:
-                if stock not in stocks and _can_hold(problem, stock, blank):
-                    stocks.append(stock)
-                    reached += [other for other in waiting if _can_hold(problem, stock, other)]
-                    waiting = [other for other in waiting if not _can_hold(problem, stock, other)]
-        lots.append((blanks, stocks))
-    return lots
-
-
-def _reachable(cents: int, prices: Sequence[int]) -> int:
-    """Least total ≥ `cents` of any number of the prices, through the least total for each remainder by the lowest one."""
-    paid = sorted({price for price in prices if price > 0})
-    if not paid or cents <= 0:
-        return max(cents, 0)
-    step = gcd(*paid)
-    paid, cents = [price // step for price in paid], -(-cents // step)
-    base = paid[0]
-    least: dict[int, int] = {}
-    queue = [0]
-    while queue:
-        total = heappop(queue)
-        if total % base not in least:
-            least[total % base] = total
-            for price in paid[1:]:
-                if (total + price) % base not in least:
-                    heappush(queue, total + price)
-    return step * min(total + max(0, -(-(cents - total) // base)) * base for total in least.values())

@@ -28,7 +28,7 @@ def problem(stocks, blanks, rules=NO_WASTE):
 
 
 @st.composite
-def problems(draw, *, most_blanks=6, most_pieces=12, most_stock=5, limits=True):
+def problems(draw, *, most_blanks=6, most_pieces=12, most_stock=5, limits=True, extras=False):
     """Small problems, in which every blank fits at least one stock."""
     small = st.integers(0, 3)
     rules = SawRules(draw(small), draw(small), draw(small), draw(small), draw(small))
@@ -42,6 +42,7 @@ def problems(draw, *, most_blanks=6, most_pieces=12, most_stock=5, limits=True):
             draw(st.integers(1, 900)),
             draw(st.none() | st.integers(1, 3)) if limits and number else None,
             draw(st.booleans()) if limits else False,
+            **(draw(stock_extras()) if extras else {}),
         )
         for number in range(draw(st.integers(1, most_stock)))
     )
@@ -61,9 +62,27 @@ def problems(draw, *, most_blanks=6, most_pieces=12, most_stock=5, limits=True):
                 draw(st.integers(1, home.width - rules.edge_allowance)),
                 draw(st.integers(1, home.length - 2 * rules.end_trim - rules.segment_extra)),
                 quantity,
+                draw(st.integers(0, 1)) if extras else 0,
+                draw(st.booleans()) if extras else False,
             )
         )
     return BoardProblem(stocks, tuple(blanks), rules)
+
+
+@st.composite
+def stock_extras(draw):
+    """At times a price break, a cut-out near the board's end, or a sheet to be cut either way."""
+    start = draw(st.integers(0, 20))
+    return draw(
+        st.sampled_from(
+            [
+                {},
+                {"breaks": ((3, draw(st.integers(0, 400))),)},
+                {"cut_outs": ((start, start + draw(st.integers(3, 9))),)},
+                {"either_way": True},
+            ]
+        )
+    )
 
 
 def least_cost(problem):
@@ -71,7 +90,7 @@ def least_cost(problem):
 
     Written from the rule of the shop alone. For up to five pieces.
     """
-    pieces = [one for one in problem.blanks for _ in range(one.quantity)]
+    pieces = [one for one in problem.blanks for _ in range(one.pieces)]
     costs = [
         cost
         for segments in _groupings(pieces)

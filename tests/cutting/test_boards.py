@@ -99,13 +99,6 @@ def test_too_little_area_over_several_blanks_is_certain():
         cutting.plan(problem([stock(available=1, width="7")], pieces))
 
 
-def test_a_plan_not_found_within_limits_is_not_called_impossible():
-    # By area three pieces of 5 in would fit two boards of 8 in; by width only one fits each.
-    job = problem([stock(available=2, width="8")], [blank("one", "96", 2, width="5"), blank("two", "96", width="4")])
-    with pytest.raises(NoSolution, match=r"none was found within the boards available; 1 short: 1 × two"):
-        cutting.plan(job)
-
-
 def test_the_same_problem_in_another_order_gives_the_same_plan():
     stocks = [stock(), stock("2x8-10", "120", 1068), stock("2x8-12", "144", 1238)]
     pieces = [blank(f"p{n}", str(20 + 7 * n), n + 1, width=str(2 + n % 3)) for n in range(7)]
@@ -166,6 +159,6 @@ def _scaled(one, factor):
 def test_a_plan_that_fails_its_replay_is_never_handed_out(monkeypatch):
     job = problem([stock()], [blank(quantity=3)])
     honest = boards.plan(job)
-    monkeypatch.setattr(boards, "plan", lambda _: dataclasses.replace(honest, cost_cents=honest.cost_cents - 1))
+    monkeypatch.setattr(boards, "plan", lambda *_: dataclasses.replace(honest, cost_cents=honest.cost_cents - 1))
     with pytest.raises(RuntimeError, match="failed its own check"):
         cutting.plan(job)

@@ -3,6 +3,7 @@ import json
 import pytest
 from journal import cutting
 from journal.cutting.problem_file import read_problem
+from journal.cutting.result_file import as_json
 from journal.errors import BadInput
 from journal.units import inches
 
@@ -57,3 +58,45 @@ def test_a_file_that_cannot_be_used_names_the_key(text, field):
     with pytest.raises(BadInput) as refused:
         read_problem(text)
     assert refused.value.field == field
+
+
+def test_what_may_be_left_out_is_read_when_it_is_there():
+    stock = DATA["stock"][0] | {"breaks": [[9, 700]], "cut_outs": [[64, 128]]}
+    part = DATA["parts"][0] | {"sections": ["2x8"], "spare": 2, "may_turn": True}
+    job = read_problem(changed(kerf_rip=4, longest=7680, stock=[stock], parts=[part]))
+    assert (job.rules.kerf_crosscut, job.rules.kerf_rip) == (inches("1/8"), inches("1/16"))
+    assert job.longest == inches(120)
+    assert (job.stock[0].breaks, job.stock[0].cut_outs) == (((9, 700),), ((inches(1), inches(2)),))
+    assert (job.blanks[0].families, job.blanks[0].spare, job.blanks[0].may_turn) == (frozenset({"2x8"}), 2, True)
+
+
+@pytest.mark.parametrize(
+    ("row", "field"),
+    [
+        ({"breaks": [[9]]}, "breaks"),
+        ({"breaks": 9}, "breaks"),
+        ({"cut_outs": [[1, -2]]}, "cut_outs"),
+        ({"either_way": 1}, "either_way"),
+        ({"price": 10**10}, "price of stock 2x8-8"),
+        ({"breaks": [[1, 700]]}, "price break of stock 2x8-8"),
+        ({"cut_outs": [[64, 64]]}, "end of a cut-out of stock 2x8-8"),
+        ({"cut_outs": [[6000, 7000]]}, "cut-outs of stock 2x8-8"),
+    ],
+)
+def test_stock_that_cannot_be_read_names_the_key(row, field):
+    with pytest.raises(BadInput) as refused:
+        read_problem(changed(stock=[DATA["stock"][0] | row]))
+    assert refused.value.field == field
+
+
+def test_a_plan_is_written_with_its_cuts_in_sixty_fourths():
+    job = read_problem(json.dumps(DATA))
+    written = as_json(job, cutting.plan(job), seconds=0.5)
+    assert json.loads(json.dumps(written)) == written
+    assert [board["stock"] for board in written["plan"]] == ["2x8-8", "rack"]
+    # By hand: ½ in trim, ⅛ in edge; 92 + 3 in long; the second strip 3½ + ⅛ in on.
+    assert written["plan"][0]["segments"] == [{"length": 95 * 64, "stretch": 0, "strips": ["leg", "leg"], "turned": []}]
+    assert [(cut["at"], cut["across"]) for cut in written["plan"][0]["cuts"]] == [(32, 8), (32, 8 + 232)]
+    assert written["cost"] == written["bound"] == 828
+    parts = [value for name, value in written["balance"].items() if name != "board"]
+    assert sum(parts) == written["balance"]["board"]

@@ -1,0 +1,173 @@
+"""The linear programme over cutting patterns: columns are added as they are priced in, until none would help.
+
+Rows: every class is cut often enough; each group's segments of a length are crosscut as often as they are ripped; each
+place of a store is filled no more often than boards are opened. Money is in cents (points ÷ scale), so that the solver's
+tolerances are small beside it.
+"""
+
+from __future__ import annotations
+
+from math import inf
+from typing import TYPE_CHECKING
+
+import highspy
+import numpy as np
+
+from journal.cutting.highs import solver
+from journal.cutting.pricing import Cross, Rip, price
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from numpy.typing import NDArray
+
+    from journal.cutting.clock import Clock
+    from journal.cutting.model import Model
+    from journal.cutting.pricing import Pricer
+
+    Column = Rip | Cross
+
+_TINY = 1e-7
+_DEAR = 50  # a piece bought elsewhere costs so many times its worth to begin with
+
+
+class Rows:
+    """Row numbers of a model: covers first, then segments by group and length, then places."""
+
+    def __init__(self, model: Model) -> None:
+        self.model = model
+        count = len(model.demand)
+        self.segment: list[int] = []
+        for kind, _ in model.groups:
+            self.segment.append(count)
+            count += len(model.kinds[kind].lengths)
+        self.place: list[list[int]] = []
+        for store in model.stores:
+            self.place.append(list(range(count, count + len(store.places))))
+            count += len(store.places)
+        self.count = count
+
+    def entries(self, column: Column) -> tuple[list[int], list[float]]:
+        """Rows and coefficients of a pattern's column."""
+        if isinstance(column, Rip):
+            pieces = self.model.kinds[self.model.groups[column.group][0]].pieces
+            cut: dict[int, float] = {}
+            for piece, count in column.pieces:
+                cut[pieces[piece].of] = cut.get(pieces[piece].of, 0.0) + count
+            return [*cut, self.segment[column.group] + column.length], [*cut.values(), -1.0]
+        group = self.model.stores[column.store].places[column.place][column.layout].group
+        segments = [self.segment[group] + length for length, _ in column.lengths]
+        counts = [float(count) for _, count in column.lengths]
+        return [*segments, self.place[column.store][column.place]], [*counts, -1.0]
+
+
+class Master:
+    """The programme with its columns so far. Columns: dear pieces, boards, then patterns in the order added."""
+
+    def __init__(self, model: Model, pricer: Pricer, worth: Sequence[float]) -> None:
+        self.model = model
+        self.pricer = pricer
+        self.rows = Rows(model)
+        self.columns: list[Column] = []
+        self.known: set[Column] = set()
+        self.first = len(model.demand) + len(model.stores)
+        self.highs = solver()
+        cover = len(model.demand)
+        lower = np.zeros(self.rows.count)
+        lower[:cover] = model.demand
+        self._add_rows(lower)
+        dearest = max(worth, default=0.0) / model.scale + 1.0
+        self._add(
+            np.full(cover, _DEAR * dearest),
+            np.full(cover, inf),
+            [([row], [1.0]) for row in range(cover)],
+        )
+        prices = np.array([model.price(number) / model.scale for number in range(len(model.stores))])
+        limits = np.array([inf if one.limit is None else float(one.limit) for one in model.stores])
+        self._add(prices, limits, [(rows, [1.0] * len(rows)) for rows in self.rows.place])
+        self.objective = inf
+        self.solved = False
+        self.value: NDArray[np.float64] = np.zeros(0)
+        self.dual: NDArray[np.float64] = np.zeros(0)
+
+    def _add_rows(self, lower: NDArray[np.float64]) -> None:
+        none = np.zeros(0, dtype=np.int32)
+        count = len(lower)
+        starts = np.zeros(count, dtype=np.int32)
+        self.highs.addRows(count, lower, np.full(count, inf), 0, starts, none, np.zeros(0))
+
+    def _add(
+        self, costs: NDArray[np.float64], upper: NDArray[np.float64], entries: Sequence[tuple[list[int], list[float]]]
+    ) -> None:
+        starts = np.cumsum([0, *(len(rows) for rows, _ in entries[:-1])]).astype(np.int32)
+        index = np.array([row for rows, _ in entries for row in rows], dtype=np.int32)
+        value = np.array([one for _, values in entries for one in values], dtype=np.float64)
+        self.highs.addCols(len(costs), costs, np.zeros(len(costs)), upper, len(index), starts, index, value)
+
+    def add(self, columns: Iterable[Column]) -> int:
+        """Adds the patterns not there yet; how many those were."""
+        new = [column for column in dict.fromkeys(columns) if column not in self.known]
+        if new:
+            self.known.update(new)
+            self.columns += new
+            zeros = np.zeros(len(new))
+            self._add(zeros, zeros + inf, [self.rows.entries(column) for column in new])
+        return len(new)
+
+    def solve(self) -> None:
+        """Solves with the columns there are."""
+        self.highs.run()
+        self.solved = self.highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
+        found = self.highs.getSolution()
+        self.objective = self.highs.getInfo().objective_function_value
+        self.value = np.array(found.col_value)
+        self.dual = np.array(found.row_dual)
+
+    def worth(self) -> list[float]:
+        """Duals of the classes, in cents."""
+        return [max(0.0, float(one)) for one in self.dual[: len(self.model.demand)]]
+
+    def short(self) -> float:
+        """Pieces that the boards do not yield in the linear programme."""
+        return float(self.value[: len(self.model.demand)].sum())
+
+    def improve(self, demand: Sequence[int], segments: Sequence[Sequence[int]] | None = None) -> int:
+        """Prices in the best patterns under the present duals; how many were added."""
+        scale = 10**8
+        worth = [round(one * scale) for one in self.worth()]
+        priced = price(self.pricer, worth, demand, segments=segments)
+        new: list[Column] = []
+        for rip, value in priced.rips:
+            if value / scale > self.dual[self.rows.segment[rip.group] + rip.length] + _TINY:
+                new.append(rip)
+        for cross, value in priced.crosses:
+            if value / scale > self.dual[self.rows.place[cross.store][cross.place]] + _TINY:
+                new.append(cross)
+        return self.add(new)
+
+    def fix(self, column: int, least: int, most: float | None = None) -> None:
+        """Pattern number `column` is used so often at least, and at most when given."""
+        self.highs.changeColBounds(self.first + column, float(least), inf if most is None else float(most))
+
+    def free(self) -> None:
+        """Takes all fixes back."""
+        count = len(self.columns)
+        index = np.arange(self.first, self.first + count, dtype=np.int32)
+        self.highs.changeColsBounds(count, index, np.zeros(count), np.full(count, inf))
+
+    def amounts(self) -> NDArray[np.float64]:
+        """How often each pattern is used, shape (patterns,)."""
+        return self.value[self.first :]
+
+
+def converge(master: Master, clock: Clock, *, rounds: int = 10_000) -> bool:
+    """Solves and prices in turn; True when no pattern would help any more."""
+    for _ in range(rounds):
+        master.solve()
+        if not master.solved:
+            return False
+        if master.improve(master.model.demand) == 0:
+            return True
+        if clock.over():
+            return False
+    return False
