@@ -158,6 +158,31 @@ def backtest(data: Path | None, as_json: bool) -> None:
 
 
 @main.command()
+@click.argument("problem_file", metavar="PROBLEM.json", type=_FILE)
+@click.option("--seconds", type=click.FloatRange(0, min_open=True), help="Go on looking, and proving, for so long.")
+@_json_option
+def cut(problem_file: Path, seconds: float | None, as_json: bool) -> None:
+    """Plan the cheapest boards for a cutting problem, and say how far it may be from the best possible."""
+    from time import perf_counter
+
+    from journal.cutting import plan
+    from journal.cutting.problem import Search
+    from journal.cutting.problem_file import read_problem
+    from journal.cutting.result_file import as_json as result_json
+
+    problem = read_problem(_text(problem_file))
+    began = perf_counter()
+    result = plan(problem, Search(seconds=seconds, apart=True) if seconds else None)
+    taken = perf_counter() - began
+    if as_json:
+        _print_json(result_json(problem, result, seconds=taken))
+        return
+    from journal.cli.show_cutting import show_cutting
+
+    show_cutting(problem, result, seconds=taken)
+
+
+@main.command()
 @click.option("--no-serve", is_flag=True, help="Only print the estimate.")
 @click.option("--host", default="127.0.0.1", show_default=True, help="Address to answer on.")
 @click.option("--port", type=click.IntRange(1, 65535), default=PORT, show_default=True)
@@ -266,6 +291,15 @@ def _engine_if_there(data: Path | None) -> Engine | None:
         return None
     ensure_current(engine)
     return engine
+
+
+def _text(path: Path) -> str:
+    from journal.errors import BadInput
+
+    try:
+        return path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError:
+        raise BadInput(path.name, "something that is not text", "JSON saved as UTF-8") from None
 
 
 def _print_json(value: dict[str, Any]) -> None:
