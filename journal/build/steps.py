@@ -152,7 +152,6 @@ def _milling(parts: Sequence[Milled], sawing: Sequence[Sawing], rules: WorkRules
     lumber = [saw for saw in sawing if not isinstance(saw.stock, Sheet)]
     if not lumber:
         return _final_crosscuts(parts)
-    segments_nm = sum(saw.segments_nm for saw in lumber)
     crosscuts = sum(saw.crosscuts for saw in lumber)
     rips = _feet(sum(saw.rips_nm for saw in lumber))
     planed, planing = _planing(parts, lumber, rules)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from contextlib import ExitStack
+from functools import partial
 from typing import TYPE_CHECKING
 
 from journal.cutting.bound import independent_parts
@@ -26,6 +27,7 @@ from journal.cutting.refusals import refuse_impossible, refuse_unplaced
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from journal.cutting.choose import Solve
     from journal.cutting.layout import Board, Filling
     from journal.cutting.model import Model
     from journal.cutting.problem import Blank, Ended, StockLength
@@ -60,12 +62,11 @@ class _Hunts:
         self.problem = problem
         self.search = search
         self.clock = clock
-        solve = answer
+        solve: Solve = answer
         if search.apart and search.seconds is not None:
             from journal.cutting.apart import Apart  # noqa: PLC0415
 
-            held = stack.enter_context(Apart())
-            solve = lambda program, hint, limits: held.answer(program, hint, limits, clock.over)  # noqa: E731
+            solve = partial(stack.enter_context(Apart()).answer, stop=clock.over)
         work = Work(solve, clock)
         self.parts = independent_parts(problem)
         self.models = [make_model(problem, blanks, stocks) for blanks, stocks in self.parts]

@@ -27,17 +27,17 @@ _LEFT_OUT = (
 )
 
 
-class _Quiet(highspy.Highs):  # type: ignore[misc]
+class _Quiet(highspy.Highs):
     """HiGHS greets on standard output when its callbacks are made ready, unless it was silenced before."""
 
     def enableCallbacks(self) -> None:  # noqa: N802 - HiGHS's name
         self.silent()
-        super().enableCallbacks()
+        super().enableCallbacks()  # type: ignore[no-untyped-call]
 
 
 def solver(**options: float) -> highspy.Highs:
     """A HiGHS on one thread: its threads are one pool for the whole process, which must keep its size."""
-    highs = _Quiet()
+    highs = _Quiet()  # type: ignore[no-untyped-call]
     for name, value in ({"threads": 1, "random_seed": 0} | options).items():
         highs.setOptionValue(name, value)
     return highs

@@ -235,4 +235,4 @@ def _fill_places(
 def _prefixes(table: Table, room: int) -> list[int]:
     """How many of the first sizes to fill with: all, and then ever fewer wherever that gives another pattern."""
     values = table[:, room]
-    return (1 + np.flatnonzero(np.diff(values)))[::-1][:_PATTERNS].tolist()
+    return [int(count) for count in (1 + np.flatnonzero(np.diff(values)))[::-1][:_PATTERNS]]

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 LARGEST_BYTES = 16 * 1024 * 1024
 MOST_UNPACKED = 200 * 1024 * 1024  # a hundred thousand rows of eight cells unpack to about 50 MB
 MOST_FILES = 1_000  # in the archive
+# Rows are wide where somebody coloured them to the end; in more than a few it is not the table that is wide.
+_MOST_WIDE = 1_000
 _ZIP, _OLD = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
 _INSTEAD = "a workbook saved as .xlsx, or the sheet saved as CSV"
 # What a damaged or made-up workbook makes its reader raise.
@@ -100,8 +102,11 @@ def _with(first: tuple[int, list[str]], rows: Iterator[tuple[int, list[str]]]) -
 
 def _rows(sheet: Any) -> Iterator[tuple[int, list[str]]]:  # noqa: ANN401 - openpyxl has no types
     sheet.reset_dimensions()  # a sheet may claim to be far larger than it is
-    # One column too many, so that a sheet that is too wide is noticed.
-    for line, row in enumerate(sheet.iter_rows(values_only=True, max_col=MOST_COLUMNS + 1), start=1):
+    wide = 0
+    for line, row in enumerate(sheet.iter_rows(values_only=True), start=1):
+        wide += len(row) > MOST_COLUMNS
+        if wide > _MOST_WIDE:
+            raise BadInput(f"{sheet.title}, line {line}", f"{len(row):,} columns", f"at most {MOST_COLUMNS}")
         cells = [_text(value) for value in row]
         while cells and not cells[-1]:
             cells.pop()

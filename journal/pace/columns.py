@@ -47,7 +47,7 @@ _NEEDED = {
 }
 _HEADINGS = {
     Role.PROJECT: "project projects job jobs projectno projectnumber jobno jobnumber projectcode commission order bench",
-    Role.TITLE: "title projecttitle jobtitle projectname jobname description",
+    Role.TITLE: "title name projecttitle jobtitle projectname jobname description",
     Role.DATE: "date day on when dated delivered finished done datedone",
     Role.WORK: "operation operations op task work stage activity what step process",
     Role.QUANTITY: "quantity qty amount count howmuch units done number",

@@ -24,7 +24,20 @@ from typing import TYPE_CHECKING
 from flask import Flask, redirect
 from jinja2 import StrictUndefined
 
-from journal.web import assets, buying, config, designs, errors, filters, forms, nav, patterns, projects, security, state
+from journal.web import (
+    assets,
+    buying,
+    config,
+    designs,
+    errors,
+    filters,
+    forms,
+    nav,
+    patterns,
+    projects,
+    security,
+    state,
+)
 from journal.web.paces import routes as paces
 from journal.web.prices import routes as prices
 from journal.web.shop import routes as shop

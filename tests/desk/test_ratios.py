@@ -162,10 +162,10 @@ def demo(tmp_path_factory, empty_file):
     engine.dispose()
 
 
-def test_the_demo_shop_has_something_of_every_kind_and_all_of_it_is_used(demo):
+def test_the_demo_shop_has_something_of_every_kind_and_nearly_all_of_it_is_used(demo):
     for line in ratios.lines(read(demo, TODAY)):
         assert line.factor is not None, line.kind
-        assert line.unused == 0
+        assert line.unused <= 1  # a receipt of which every board was bad says nothing of how many are
         assert line.factor.range.p10 < line.factor.range.p90
 
 

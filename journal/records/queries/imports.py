@@ -116,8 +116,8 @@ def take(session: Session, head: ImportDraft, jobs: Sequence[PastJob], *, now: d
         for project_id, job in zip(ids, jobs, strict=True)
         for entry in job.entries
     ]
-    for table, rows in ((Built, built), (TimeEntry, hours)):
-        if rows:
+    for table, rows in ((Built.__table__, built), (TimeEntry.__table__, hours)):
+        if rows:  # by the table: a row at a time would be sent where the rows differ in what they leave empty
             session.execute(insert(table), rows)
     return to_value(ImportRow, row)
 
@@ -166,9 +166,12 @@ def silent_about_rework(session: Session) -> frozenset[int]:
 
 
 def _add_projects(session: Session, jobs: Sequence[PastJob], import_id: int, now: datetime) -> list[int]:
+    """Their ids, in the order of the jobs."""
     added = {"import_id": import_id, "created_at": now, "updated_at": now, "version": _FIRST_VERSION}
-    rows = [{**asdict(job.project), **added} for job in jobs]
-    return list(session.scalars(insert(Project).returning(Project.id, sort_by_parameter_order=True), rows))
+    session.execute(insert(Project.__table__), [{**asdict(job.project), **added} for job in jobs])
+    query = select(Project.code, Project.id).where(Project.import_id == import_id)
+    ids = dict(session.execute(query).all())
+    return [ids[job.project.code] for job in jobs]
 
 
 def _shallow(draft: BuiltRow | EntryDraft) -> dict[str, object]:

@@ -19,7 +19,13 @@ _TOP, _FOOT, _SIDE = 10.0, 26.0, 14.0
 _TICK = 5.0
 _AIR = 1.12  # the scale goes a little beyond what it holds
 _LEAST = 2.0  # and is never narrower than this, top over bottom
-_STEPS = ((1.0,), (1.0, 3.0), (1.0, 2.0, 5.0), (1.0, 1.5, 2.0, 3.0, 5.0, 7.0), tuple(1 + n / 5 for n in range(45)))
+_STEPS = (
+    (1.0,),
+    (1.0, 3.0),
+    (1.0, 2.0, 5.0),
+    (1.0, 1.5, 2.0, 3.0, 5.0, 7.0),
+    (1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0),
+)
 _FEWEST_LABELS = 3
 _MONTHS = (1, 2, 3, 6, 12, 24, 60, 120)  # from one label of the days to the next
 
@@ -147,7 +153,7 @@ def pace_ticks(low: float, high: float) -> tuple[float, ...]:
     found: list[float] = []
     for steps in _STEPS:
         powers = range(math.floor(math.log10(low / unit)), math.ceil(math.log10(high / unit)) + 1)
-        every = (unit * step * 10.0**power for power in powers for step in steps if step < 10)
+        every = (unit * step * 10.0**power for power in powers for step in steps)
         found = [tick for tick in every if low <= tick <= high]
         if len(found) >= _FEWEST_LABELS:
             break
