@@ -9,7 +9,7 @@ from journal.reference import Mark, heading
 
 TABLES = sorted(folder("shared").glob("*.csv"))
 # A path of some machine, a web address, or a mark of ownership.
-FOREIGN = re.compile(r"(/home/|/work/|/tmp/|[A-Za-z]:\\|https?://|www\.|[®™©])")
+FOREIGN = re.compile(r"(/home/|/tmp/|[A-Za-z]:\\|https?://|www\.|[®™©])")
 
 
 def rows(path):
