@@ -151,7 +151,7 @@ class Jobs:
         except JournalError as refused:
             _log.warning("the search for a cutting plan of %s failed: %s", job.seen.stock_code, refused)
             return plan.result, FAILED
-        ended = STOPPED if job.stop.is_set() else "searched"
+        ended = STOPPED if job.stop.is_set() else result.ended
         if _rank(result) < _rank(plan.result):
             return result, ended
         return plan.result, OUTDONE if not job.stop.is_set() else ended

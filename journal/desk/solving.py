@@ -6,11 +6,12 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from journal import cutting
+from journal.cutting.problem import Search
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from journal.cutting.problem import BoardProblem, CuttingResult
+    from journal.cutting.problem import BoardProblem, CuttingResult, Progress
 
 
 @lru_cache(maxsize=256)
@@ -24,12 +25,9 @@ def quick(problem: BoardProblem) -> CuttingResult:
 
 
 def thorough(
-    problem: BoardProblem,
-    seconds: float,  # noqa: ARG001 - the search of today ends by itself
-    tell: Callable[[int, int], None],
-    stop: Callable[[], bool],  # noqa: ARG001 - as seconds
+    problem: BoardProblem, seconds: float, tell: Callable[[int, int], None], stop: Callable[[], bool]
 ) -> CuttingResult:
-    """The best plan found within so many seconds.
+    """The best plan found within so many seconds; the search ends sooner when nothing can cost less.
 
     Args:
         problem: what to cut.
@@ -40,6 +38,8 @@ def thorough(
     Raises:
         NoSolution: there is none.
     """
-    result = cutting.plan(problem)
-    tell(result.cost_cents, result.bound_cents)
-    return result
+
+    def progress(now: Progress) -> None:
+        tell(now.cost_cents, now.bound_cents)
+
+    return cutting.plan(problem, Search(seconds=seconds, progress=progress, stop=stop, apart=True))

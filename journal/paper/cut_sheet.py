@@ -8,8 +8,8 @@ read. Positions are units of the drawing, y downwards.
 from __future__ import annotations
 
 import math
-from collections import Counter
-from dataclasses import dataclass
+from collections import Counter, defaultdict
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from journal import units
@@ -17,7 +17,7 @@ from journal.cutting.verify import replay
 from journal.errors import BadInput
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Callable, Sequence
 
     from journal.cutting.problem import BoardCut, BoardProblem, CuttingResult, Segment, StockLength
     from journal.cutting.verify import Balance, PlacedStrip
@@ -145,6 +145,33 @@ class _Area:
     width: int
 
 
+@dataclass(slots=True)
+class _Cut:
+    """One board being laid out. With `crosswise` its first cuts part a sheet's width, so all is measured from there."""
+
+    number: int
+    stock: StockLength
+    crosswise: bool
+    pieces: list[Piece] = field(default_factory=list)
+    marks: list[Mark] = field(default_factory=list)
+    steps: list[Step] = field(default_factory=list)
+
+    @property
+    def across(self) -> int:
+        """How far rips run over the whole board."""
+        return self.stock.length if self.crosswise else self.stock.width
+
+    def stretches(self, end_trim: int) -> tuple[tuple[int, int], ...]:
+        """(from, to) of the clear lengths that segments are crosscut from."""
+        if self.crosswise:
+            return ((end_trim, self.stock.width - end_trim),)
+        return self.stock.stretches(end_trim)
+
+    def area(self, along: int, across: int, length: int, width: int) -> _Area:
+        """A rectangle measured the way the board is cut, as it lies on the board."""
+        return _Area(across, along, width, length) if self.crosswise else _Area(along, across, length, width)
+
+
 @dataclass(frozen=True, slots=True)
 class _Drawing:
     """The scales of all boards of a sheet."""
@@ -198,8 +225,10 @@ def lay_out(
     drawing = _scales(problem, result, replayed.strips, width, say)
     letters = {blank.id: letter(place) for place, blank in enumerate(problem.blanks)}
     walk = _Walk(problem, drawing, letters, piece)
-    strips = iter(replayed.strips)
-    rows = tuple(walk.board(number, board, strips) for number, board in enumerate(result.plan.boards, 1))
+    by_board: dict[int, list[PlacedStrip]] = defaultdict(list)
+    for strip in replayed.strips:
+        by_board[strip.board].append(strip)
+    rows = tuple(walk.board(place + 1, board, by_board[place]) for place, board in enumerate(result.plan.boards))
     counted = Counter(strip.blank_id for strip in replayed.strips)
     parts = tuple(
         Named(letters[blank.id], blank.id, counted[blank.id], blank.length, blank.width) for blank in problem.blanks
@@ -230,41 +259,48 @@ class _Walk:
         self.cut: Counter[str] = Counter()
         self.kept: list[Left] = []
 
-    def board(self, number: int, board: BoardCut, strips: Iterator[PlacedStrip]) -> BoardRow:
+    def board(self, number: int, board: BoardCut, strips: Sequence[PlacedStrip]) -> BoardRow:
         stock, per_nm, times = self.stocks[board.stock_id], self.drawing.per_nm, self.drawing.times
-        pieces: list[Piece] = []
-        marks: list[Mark] = []
-        steps: list[Step] = []
-        place, ends_across = self.rules.end_trim, False
-        for order, segment in enumerate(board.segments, 1):
-            own = [next(strips) for _ in segment.blanks]
-            ends_across = _is_crosswise(segment, own)
-            area = _segment_area(segment, own, stock, crosswise=ends_across)
-            edge = self._edge_left(own, area, crosswise=ends_across)
-            names = [self._name(strip) for strip in own]
-            pieces += [self._strip(strip, name) for strip, name in zip(own, names, strict=True)]
-            left = self._offcut(number, stock, edge, pieces)
-            if not ends_across:
-                marks.append(self.drawing.mark(area, order))
-            steps.append(self._step(order, segment, own, names, left, crosswise=ends_across))
-            place = (area.across + area.width) if ends_across else (area.along + area.length)
-        far = self._far_end(stock, place, crosswise=ends_across)
-        rest = self._offcut(number, stock, far, pieces)
+        cut = _Cut(number, stock, board.crosswise)
+        rests = []
+        for stretch, (start, end) in enumerate(cut.stretches(self.rules.end_trim)):
+            here = [(n, one) for n, one in enumerate(board.segments) if one.stretch == stretch]
+            place = start
+            for order, segment in here:
+                place += self.rules.kerf_crosscut if place > start else 0
+                self._segment(cut, order, segment, place, [one for one in strips if one.segment == order])
+                place += segment.length
+            dust = self.rules.kerf_crosscut if here else 0
+            rests.append(self._offcut(cut, cut.area(place + dust, 0, end - place - dust, cut.across)))
         long, high = stock.length * per_nm, stock.width * per_nm * times
+        first = ", first cuts along its length" if board.crosswise else ""
         return BoardRow(
             number=number,
-            title=f"{self.piece.capitalize()} {number}: {stock.id}",
+            title=f"{self.piece.capitalize()} {number}: {stock.id}{first}",
             width=self.drawing.width,
             height=_HEAD + high + _EDGE,
             x=_EDGE,
             y=_HEAD,
             long=long,
             high=high,
-            pieces=tuple(pieces),
-            marks=tuple(marks),
-            steps=tuple(steps),
-            rest=rest,
+            pieces=tuple(cut.pieces),
+            marks=tuple(cut.marks),
+            steps=tuple(cut.steps),
+            rest="; ".join(filter(None, rests)),
         )
+
+    def _segment(self, cut: _Cut, order: int, segment: Segment, place: int, strips: Sequence[PlacedStrip]) -> None:
+        names = [self._name(strip) for strip in strips]
+        cut.pieces += [self._strip(strip, name) for strip, name in zip(strips, names, strict=True)]
+        last = strips[-1]
+        used = last.along + last.length if cut.crosswise else last.across + last.width
+        edge = used + self.rules.kerf_rip
+        left = self._offcut(cut, cut.area(place, edge, segment.length, cut.across - edge))
+        if not cut.crosswise:
+            cut.marks.append(self.drawing.mark(cut.area(place, 0, segment.length, cut.across), order + 1))
+        say = self.drawing.say
+        sizes = [say(strip.length if cut.crosswise else strip.width) for strip in strips]
+        cut.steps.append(Step(order + 1, say(segment.length), tuple(zip(names, sizes, strict=True)), left))
 
     def _name(self, strip: PlacedStrip) -> str:
         self.cut[strip.blank_id] += 1
@@ -276,58 +312,18 @@ class _Walk:
         labels = (f"{name} {strip.blank_id}, {width}", f"{name} {strip.blank_id}", f"{name}, {width}", name)
         return self.drawing.piece("strip", area, labels)
 
-    def _step(
-        self,
-        order: int,
-        segment: Segment,
-        own: Sequence[PlacedStrip],
-        names: Sequence[str],
-        left: str,
-        *,
-        crosswise: bool,
-    ) -> Step:
-        say = self.drawing.say
-        sizes = [say(strip.length if crosswise else strip.width) for strip in own]
-        return Step(order, say(segment.length), tuple(zip(names, sizes, strict=True)), left)
-
-    def _edge_left(self, own: Sequence[PlacedStrip], area: _Area, *, crosswise: bool) -> _Area:
-        """What is left of a segment beside its last strip and a kerf."""
-        last = own[-1]
-        if crosswise:
-            start = last.along + last.length + self.rules.kerf_rip
-            return _Area(start, area.across, area.along + area.length - start, area.width)
-        start = last.across + last.width + self.rules.kerf_rip
-        return _Area(area.along, start, area.length, area.across + area.width - start)
-
-    def _far_end(self, stock: StockLength, place: int, *, crosswise: bool) -> _Area:
-        start = place + self.rules.kerf_crosscut
-        if crosswise:
-            return _Area(0, start, stock.length, stock.width - self.rules.end_trim - start)
-        return _Area(start, 0, stock.length - self.rules.end_trim - start, stock.width)
-
-    def _offcut(self, board: int, stock: StockLength, area: _Area, pieces: list[Piece]) -> str:
+    def _offcut(self, cut: _Cut, area: _Area) -> str:
         """Draws an offcut and answers with its name and size; '' when there is none, or it is scrap."""
         if area.length <= 0 or area.width <= 0:
             return ""
         size = f"{self.drawing.say(area.length)} × {self.drawing.say(area.width)}"
         if area.length < KEEP_LENGTH_NM or area.width < KEEP_WIDTH_NM:
-            pieces.append(self.drawing.piece("offcut", area, [f"scrap {size}", "scrap"]))
+            cut.pieces.append(self.drawing.piece("offcut", area, [f"scrap {size}", "scrap"]))
             return ""
         name = f"R{len(self.kept) + 1}"
-        self.kept.append(Left(name, board, area.length, area.width, stock.thickness))
-        pieces.append(self.drawing.piece("offcut", area, [f"{name} left over, {size}", f"{name}, {size}", name]))
+        self.kept.append(Left(name, cut.number, area.length, area.width, cut.stock.thickness))
+        cut.pieces.append(self.drawing.piece("offcut", area, [f"{name} left over, {size}", f"{name}, {size}", name]))
         return f"{name}, {size}"
-
-
-def _is_crosswise(segment: Segment, own: Sequence[PlacedStrip]) -> bool:
-    """Whether the segment was parted from a sheet along its length: its strips then share the width instead."""
-    return any(strip.length != segment.length for strip in own)
-
-
-def _segment_area(segment: Segment, own: Sequence[PlacedStrip], stock: StockLength, *, crosswise: bool) -> _Area:
-    if crosswise:
-        return _Area(0, own[0].across, stock.length, segment.length)
-    return _Area(own[0].along, 0, segment.length, stock.width)
 
 
 def _scales(

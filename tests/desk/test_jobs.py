@@ -115,7 +115,7 @@ def test_what_it_finds_is_kept_when_it_is_better(shop, made):
     search.go.set()
     assert jobs.wait(number, PATIENCE)
     row = row_of(shop, number)
-    assert (row.cost_cents, row.ended) == (plan.result.cost_cents - 1, "searched")
+    assert (row.cost_cents, row.ended) == (plan.result.cost_cents - 1, plan.result.ended)
 
 
 def test_what_it_finds_is_not_kept_when_it_is_worse(shop, made):

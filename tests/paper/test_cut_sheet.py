@@ -2,12 +2,15 @@
 
 import io
 from collections import Counter
+from dataclasses import replace
 from datetime import date
 from xml.etree import ElementTree as ET
 
 import pytest
 from hypothesis import assume, given, settings
 from journal import cutting, units
+from journal.cutting.problem import BoardCut, CuttingPlan, Offcut, Segment
+from journal.cutting.verify import replay
 from journal.errors import BadInput, NoSolution
 from journal.paper.cut_sheet import KEEP_LENGTH_NM, KEEP_WIDTH_NM, NARROW, WIDE, lay_out, letter
 from journal.paper.print import CutSheetPaper, StockSheet, cut_sheet_pdf
@@ -32,7 +35,7 @@ def sheet_of(given_problem, **more):
     return lay_out(given_problem, cutting.plan(given_problem), system=System.INCH, **more)
 
 
-@given(problems())
+@given(problems(extras=True))
 @settings(max_examples=80)
 def test_every_piece_lies_on_its_board_to_scale_and_every_blank_is_drawn_once(drawn):
     try:
@@ -61,7 +64,7 @@ def test_every_piece_lies_on_its_board_to_scale_and_every_blank_is_drawn_once(dr
             else:
                 offcuts[row.number - 1, size[1], size[0]] += 1
         assert not any(_overlap(one, other) for i, one in enumerate(row.pieces) for other in row.pieces[:i])
-    assert names == {one.id: one.quantity for one in drawn.blanks}
+    assert names == {one.id: one.pieces for one in drawn.blanks}
     assert offcuts == Counter((left.board, left.width, left.length) for left in result.offcuts)
 
 
@@ -118,6 +121,32 @@ def test_narrow_strips_are_drawn_high_enough_to_read_on_a_narrow_page(bench):
 def test_lengths_are_written_in_the_shops_units(bench):
     metric = lay_out(bench, cutting.plan(bench), system=System.METRIC)
     assert all(step.length.endswith(" mm") for row in metric.boards for step in row.steps)
+
+
+def test_a_sheet_cut_first_along_its_length_is_drawn_as_it_lies():
+    # Two 20 × 90 in pieces with the grain, one over the other: the cut between them runs along the sheet.
+    sheets = [stock("ply", "96", 5000, width="48", thickness="3/4", either_way=True)]
+    of = problem(sheets, [blank("side", "90", 2, width="20", thickness="3/4")], saw(kerf="1/8", trim="1/4", edge="1/2"))
+    result = cutting.plan(of)
+    segments = tuple(Segment(inches(20), ("side",)) for _ in range(2))
+    crosswise = replace(result, plan=CuttingPlan((BoardCut("ply", segments, crosswise=True),)))
+    walked = replay(of, crosswise)
+    left = [
+        Offcut(0, "ply", inches("3/4"), inches(20), inches(96) - inches("1/2") - inches(90) - inches("1/8")),
+        Offcut(
+            0, "ply", inches("3/4"), inches(48) - 2 * inches("1/4") - 2 * inches(20) - 2 * inches("1/8"), inches(96)
+        ),
+    ]
+    crosswise = replace(crosswise, offcuts=(left[0], left[0], left[1]))
+    assert walked.strips
+    sheet = lay_out(of, crosswise, system=System.INCH, piece="sheet")
+    (row,) = sheet.boards
+    strips = [piece for piece in row.pieces if piece.kind == "strip"]
+    assert strips[0].x == strips[1].x
+    assert strips[0].y < strips[1].y
+    assert all(piece.width > 4 * piece.height for piece in strips)
+    assert "first cuts along its length" in row.title
+    assert [step.length for step in row.steps] == ["20 in", "20 in"]
 
 
 def test_letters_leave_out_those_that_read_as_figures():

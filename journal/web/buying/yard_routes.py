@@ -100,7 +100,7 @@ def _plan(project_id: int, sent: _Sent) -> ResponseReturnValue:
         flash(_told(one), "good")
     if not done:
         flash("Nothing new was said about what is there, so the plan stays.", "care")
-    return redirect(url_for("buying.buy_yard", project_id=project_id, got=sent.ticked))
+    return redirect(url_for("buying.buy_yard", project_id=project_id, got=sent.ticked, _anchor="main"))
 
 
 def _buy(project_id: int, sent: _Sent) -> ResponseReturnValue:
@@ -116,7 +116,7 @@ def _buy(project_id: int, sent: _Sent) -> ResponseReturnValue:
     paid = sum(line.price_cents for line in kept.lines) + kept.freight_cents + kept.tax_cents
     things = counted(len(kept.lines), "thing")
     flash(f"On the receipt: {things}, {_money(paid)}.", "good")
-    return redirect(url_for("buying.buy_yard", project_id=project_id))
+    return redirect(url_for("buying.buy_yard", project_id=project_id, _anchor="main"))
 
 
 def _prefix(number: int) -> str:
