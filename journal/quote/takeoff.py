@@ -207,6 +207,7 @@ def board_problem(stock: Dimensional | Sheet, milled: Sequence[Milled], rules: M
                 length=offer.length_nm or _sheet_length(stock),
                 price_cents=offer.price_cents,
                 available=offer.available,
+                either_way=not lumber,
             )
             for offer in offers
         ),
@@ -218,6 +219,7 @@ def board_problem(stock: Dimensional | Sheet, milled: Sequence[Milled], rules: M
                 m.blank_width_nm,
                 m.blank_length_nm,
                 m.blanks,
+                may_turn=isinstance(stock, Sheet) and not stock.grain,
             )
             for m in milled
         ),

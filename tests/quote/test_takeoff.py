@@ -212,3 +212,15 @@ def test_the_bill_of_a_sheet_is_by_the_sheet():
     assert bill.purchases[0].count == 2  # two of 20 in across 48
     assert bill.cents == 2 * 6200
     assert units.to_feet(bill.sawing.segments_nm) == pytest.approx(15)
+
+
+@pytest.mark.parametrize(("grain", "sheets"), [(False, 1), (True, 2)])
+def test_a_panel_without_grain_may_be_turned_on_its_sheet(grain, sheets):
+    # 47 × 60 leaves 36 in of an 8 ft sheet: 35 × 46 fits there only when it is turned.
+    ply = sheet(grain=grain)
+    panels = [
+        part("shelf", thickness="3/4", width="47", length=60, stock=ply.code),
+        part("back", thickness="3/4", width="35", length=46, stock=ply.code),
+    ]
+    (bill,) = take_off(panels, StockBook((ply,)), RULES).bills
+    assert sum(purchase.count - purchase.spares for purchase in bill.purchases) == sheets
