@@ -29,19 +29,24 @@ class Link:
 
 
 SECTIONS = (
+    Entry("Today", "today.index"),
     Entry("Projects", "projects.index"),
+    Entry("Rack", "rack.index"),
     Entry("Designs", "designs.index"),
     Entry("Prices", "prices.index"),
-    Entry("Shop", "shop.index"),
     Entry("Paces", "paces.index"),
+    Entry("Shop", "shop.index"),
 )
 PROJECT_TABS = (
     Entry("Parts", "projects.parts"),
-    Entry("Plan", "projects.plan"),
+    Entry("Plan", "plan.show"),
     Entry("Buy", "buying.buy"),
     Entry("Price", "projects.price"),
-    Entry("Log", "projects.log"),
-    Entry("Review", "projects.review"),
+    Entry("Days", "days.show"),
+    Entry("Quote", "quotes.show"),
+    Entry("Log", "log.show"),
+    Entry("Ahead", "progress.show"),
+    Entry("Review", "review.show"),
 )
 
 
@@ -70,7 +75,7 @@ def project_tabs(project_id: int) -> tuple[Link, ...]:
 
 def _home_of(blueprint: str | None) -> str | None:
     """The section a page is in: the tabs of a project are all in Projects."""
-    return SECTIONS[0].blueprint if blueprint in {entry.blueprint for entry in PROJECT_TABS} else blueprint
+    return "projects" if blueprint in {entry.blueprint for entry in PROJECT_TABS} else blueprint
 
 
 def first_page() -> str:
