@@ -13,15 +13,18 @@ from journal.records.queries.projects import ProjectDraft
 from journal.records.queries.shop import get_shop
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import datetime
 
     from sqlalchemy.orm import Session
 
     from journal.records.queries.projects import ProjectCounts, ProjectRow
     from journal.records.queries.shop import ShopRow
+    from journal.records.words import ProjectState
 
 LONGEST_NOTE = 10_000
 LONGEST_TITLE = 200
+PAGE = 40  # projects shown at once of a group
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +56,41 @@ class Asked:
             raise MissingReference("finish", self.finish, tuple(reference.finishes()))
 
 
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """A page of a list: what is on it, how many there are in all, which page of how many."""
+
+    projects: tuple[ProjectCounts, ...]
+    total: int
+    page: int
+    pages: int
+
+
 def listed(session: Session) -> tuple[ProjectCounts, ...]:
     """All projects, the newest first."""
     return project_records.list_projects(session)
+
+
+def leaf(session: Session, states: Sequence[ProjectState], *, words: str = "", page: int = 1) -> Leaf:
+    """Some states' projects, a page of them; a page past the last is the last.
+
+    Args:
+        session: to read from.
+        states: which.
+        words: each must stand somewhere in the number, title, client or note; upper or lower case is the same.
+        page: from 1.
+    """
+    counts = project_records.count_by_state(session, words=words)
+    total = sum(counts.get(found, 0) for found in states)
+    pages = max(-(-total // PAGE), 1)
+    here = min(max(page, 1), pages)
+    shown = project_records.list_projects(session, states, words=words, most=PAGE, after=PAGE * (here - 1))
+    return Leaf(shown, total, here, pages)
+
+
+def any_at_all(session: Session) -> bool:
+    """Whether the journal holds a project."""
+    return bool(project_records.count_by_state(session))
 
 
 def one(session: Session, project_id: int) -> ProjectRow:

@@ -53,6 +53,43 @@ class TestList:
             "in_build", "enquiry", "closed", "cancelled",
         ]  # fmt: skip
 
+    def test_a_long_past_is_shown_a_page_at_a_time_and_the_open_ones_stay(self, client, file_engine):
+        building = pages.project(file_engine, listed="", title="being built")
+        put_in_state(file_engine, building, ProjectState.IN_BUILD)
+        with writing(file_engine) as session:
+            for number in range(45):
+                factories.project(session, code=f"2019-{number:02d}", state=ProjectState.CLOSED)
+        first = pages.soup(client.get("/projects/"))
+        assert pages.text(first.select(".entry-note")[1]) == "45"
+        assert len(first.select("tbody tr")) == 1 + 40
+        second = pages.soup(client.get(first.select_one("a[rel=next]")["href"]))
+        assert len(second.select("tbody tr")) == 1 + 5
+        assert "2019-04" in second.text
+        assert "2019-05" not in second.text
+        assert second.select_one("a[rel=next]") is None
+        back = pages.soup(client.get(second.select_one("a[rel=prev]")["href"]))
+        assert pages.text(back.main) == pages.text(first.main)
+
+    @pytest.mark.parametrize("asked", ["0", "-3", "99999", "two", ""])
+    def test_a_page_that_is_not_there_is_the_nearest_that_is(self, client, file_engine, asked):
+        pages.project(file_engine, listed="")
+        answer = client.get(f"/projects/?asked={asked}")
+        assert answer.status_code == 200
+        assert len(pages.soup(answer).select("tbody tr")) == 1
+
+    def test_words_find_projects_by_number_title_client_or_note(self, client, file_engine):
+        pages.project(
+            file_engine, listed="", title="Bench for a school", client_kind="school", note="oak, 100% if possible"
+        )
+        pages.project(file_engine, listed="", title="Outfeed table", client_kind="private")
+        for words in ("school", "SCHOOL bench", "2026-01", "100%", "oak"):
+            (row,) = pages.soup(client.get("/projects/", query_string={"words": words})).select("tbody tr")
+            assert "Bench for a school" in row.text, words
+        nothing = pages.soup(client.get("/projects/?words=100%25x<b>"))
+        assert nothing.select("tbody tr") == []
+        assert "No project speaks of “100%x<b>”" in nothing.text
+        assert nothing.select_one("input#words")["value"] == "100%x<b>"
+
     def test_every_state_has_a_place_in_the_list(self, client, file_engine):
         for state in ProjectState:
             put_in_state(file_engine, pages.project(file_engine, listed="", title=state.value), state)

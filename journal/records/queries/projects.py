@@ -5,7 +5,7 @@ from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import ScalarSelect, func, select
+from sqlalchemy import ColumnElement, ScalarSelect, func, or_, select
 from sqlalchemy.orm import Session
 
 from journal.errors import BadInput, MissingReference
@@ -74,12 +74,24 @@ class ProjectCounts:
     minutes: float
 
 
-def list_projects(session: Session, states: Sequence[ProjectState] = ()) -> tuple[ProjectCounts, ...]:
-    """Projects with their counts, newest number first; all of them unless states are named. One statement."""
-    query = select(Project, *_counts()).order_by(Project.code.desc(), Project.id.desc())
+def list_projects(
+    session: Session, states: Sequence[ProjectState] = (), *, words: str = "", most: int | None = None, after: int = 0
+) -> tuple[ProjectCounts, ...]:
+    """Projects with their counts, newest number first. One statement.
+
+    All of them, unless states are named or `words` that each must stand somewhere in its number, title, client or note;
+    with `most`, that many of them `after` so many.
+    """
+    query = select(Project, *_counts()).where(*_speaking_of(words)).order_by(Project.code.desc(), Project.id.desc())
     if states:
         query = query.where(Project.state.in_(states))
-    return tuple(_with_counts(*row) for row in session.execute(query))
+    return tuple(_with_counts(*row) for row in session.execute(query.limit(most).offset(after)))
+
+
+def count_by_state(session: Session, *, words: str = "") -> dict[ProjectState, int]:
+    """How many projects there are in each state that has any; with `words`, of those that `list_projects` would find."""
+    query = select(Project.state, func.count()).where(*_speaking_of(words)).group_by(Project.state)
+    return {state: count for state, count in session.execute(query)}  # noqa: C416 - a row is no pair to mypy
 
 
 def get_project(session: Session, project_id: int) -> ProjectRow:
@@ -132,6 +144,11 @@ def stored(session: Session, project_id: int, *, lock: bool = False) -> Project:
     if row is None:
         raise MissingReference("project", str(project_id), _codes(session))
     return row
+
+
+def _speaking_of(words: str) -> list[ColumnElement[bool]]:
+    columns = (Project.code, Project.title, Project.client_kind, Project.note)
+    return [or_(*(column.icontains(word, autoescape=True) for column in columns)) for word in words.split()]
 
 
 def _counts() -> tuple[ScalarSelect[int], ScalarSelect[int], ScalarSelect[int], ScalarSelect[int]]:

@@ -1,7 +1,8 @@
 """Projects: the list, a project's particulars, its Parts and its Price.
 
 blueprint      the section itself
-routes         the list; begin and change a project
+list_routes    the list
+routes         begin and change a project
 part_cells     a part list as boxes to fill in, and back
 part_routes    the Parts tab
 price_view     an estimate as the Price tab shows it
@@ -10,7 +11,7 @@ price_routes   the Price tab
 forms          the forms of them all
 """
 
-from journal.web.projects import part_routes, price_routes, routes
+from journal.web.projects import list_routes, part_routes, price_routes, routes
 from journal.web.projects.blueprint import bp
 
-__all__ = ["bp", "part_routes", "price_routes", "routes"]
+__all__ = ["bp", "list_routes", "part_routes", "price_routes", "routes"]

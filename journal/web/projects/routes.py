@@ -1,4 +1,4 @@
-"""The list of projects; a project begun, a project changed."""
+"""A project begun, a project changed."""
 
 from __future__ import annotations
 
@@ -15,40 +15,16 @@ from journal.web.projects.blueprint import bp
 from journal.web.projects.forms import ProjectForm
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from flask.typing import ResponseReturnValue
 
-    from journal.records.queries.projects import ProjectCounts, ProjectRow
+    from journal.records.queries.projects import ProjectRow
 
-# What a maker looks for first stands first: what is being built, then who waits for an answer.
-_GROUPS = (
-    ("In the shop", (ProjectState.IN_BUILD, ProjectState.ACCEPTED, ProjectState.ON_HOLD)),
-    ("Enquiries", (ProjectState.ENQUIRY, ProjectState.QUOTED)),
-    ("Delivered", (ProjectState.DELIVERED, ProjectState.CLOSED)),
-    ("Came to nothing", (ProjectState.DECLINED, ProjectState.CANCELLED)),
-)
 _STATE_KIND = {
     ProjectState.IN_BUILD: "good",
     ProjectState.ACCEPTED: "good",
     ProjectState.ENQUIRY: "care",
     ProjectState.QUOTED: "care",
 }
-
-
-@dataclass(frozen=True, slots=True)
-class Group:
-    """Projects that stand together in the list."""
-
-    title: str
-    projects: tuple[ProjectCounts, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class ListPage:
-    """What projects/index.html receives: the groups that hold something, first the most pressing."""
-
-    groups: tuple[Group, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,20 +54,6 @@ def state_kind(found: ProjectState) -> str:
 
 bp.add_app_template_filter(state_words)
 bp.add_app_template_filter(state_kind)
-
-
-def grouped(listed: Sequence[ProjectCounts]) -> tuple[Group, ...]:
-    """Projects by how far they are; a group without any is left out."""
-    groups = (Group(title, tuple(p for p in listed if p.project.state in states)) for title, states in _GROUPS)
-    return tuple(group for group in groups if group.projects)
-
-
-@bp.get("/")
-def index() -> ResponseReturnValue:
-    """All projects."""
-    with state.reading() as session:
-        listed = projects.listed(session)
-    return render_template("projects/index.html", page=ListPage(grouped(listed)))
 
 
 @bp.get("/new")
