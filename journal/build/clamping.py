@@ -319,10 +319,10 @@ def _nth(sections: int) -> str:
 
 def _why(limit: Limit, stack: Stack, rules: ClampingRules) -> str:
     if limit is Limit.TIME:
-        return f"{limit}: {rules.glue} gives {units.format_minutes(rules.total_minutes)} at {rules.temp_f:g} °F"
+        return f"{limit}: {rules.glue} gives {units.format_minutes(rules.total_minutes)} at {rules.shown.temperature(rules.temp_f)}"
     if limit is Limit.WIDTH:
-        return f"{limit}: it takes {units.format_length(stack.planer_width_nm)}"
-    return f"{limit}: {units.format_mass(rules.feed_kg)}"
+        return f"{limit}: it takes {rules.shown.length(stack.planer_width_nm)}"
+    return f"{limit}: {rules.shown.mass(rules.feed_kg)}"
 
 
 def _unplaned(stack_of: Callable[[int], Stack]) -> Callable[[int], Stack]:

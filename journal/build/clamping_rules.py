@@ -29,6 +29,7 @@ class ClampingRules:
         spacing_nm: between clamps.
         feed_kg: heaviest section that those who are there feed through the planer.
         temp_f, min_temp_f: the shop's temperature, and the coldest at which this glue may be used.
+        shown: how the shop writes quantities.
     """
 
     glue: str
@@ -43,6 +44,7 @@ class ClampingRules:
     feed_kg: float
     temp_f: float
     min_temp_f: float
+    shown: units.Shown = units.IN_INCHES
 
     def __post_init__(self) -> None:
         if not 0 <= self.open_minutes <= self.total_minutes:
@@ -134,11 +136,11 @@ def most_lines(label: str, width_nm: int, length_nm: int, rules: ClampingRules) 
     """
     _refuse_cold(label, rules)
     clamps = clamps_along(length_nm, rules.spacing_nm)
-    length = units.format_length(length_nm, feet=True)
+    length = rules.shown.length(length_nm, feet=True)
     if clamps > rules.clamps:
         raise NoSolution(
             label,
-            f"{length} takes {clamps} clamps, one every {units.format_length(rules.spacing_nm)}; there are {rules.clamps}",
+            f"{length} takes {clamps} clamps, one every {rules.shown.length(rules.spacing_nm)}; there are {rules.clamps}",
             _more_clamps(clamps, length_nm, rules),
         )
     face = face_minutes(width_nm, length_nm, rules)
@@ -146,7 +148,7 @@ def most_lines(label: str, width_nm: int, length_nm: int, rules: ClampingRules) 
         raise NoSolution(
             label,
             f"spreading one face of {length} takes {units.format_minutes(face)}, and {rules.glue} stays open for "
-            f"{units.format_minutes(rules.open_minutes)} at {rules.temp_f:g} °F",
+            f"{units.format_minutes(rules.open_minutes)} at {rules.shown.temperature(rules.temp_f)}",
             _quicker(face, rules.open_minutes, rules),
         )
     closing = clamps * rules.close_minutes_clamp
@@ -156,7 +158,7 @@ def most_lines(label: str, width_nm: int, length_nm: int, rules: ClampingRules) 
         raise NoSolution(
             label,
             f"one glue line of {length} and its {clamps} clamps take {units.format_minutes(face + closing)}, and "
-            f"{rules.glue} gives {units.format_minutes(given)} at {rules.temp_f:g} °F",
+            f"{rules.glue} gives {units.format_minutes(given)} at {rules.shown.temperature(rules.temp_f)}",
             f"a slower glue, a cooler shop, or clamps closed in {units.format_minutes(max(given - face, 0) / clamps)} each would do",
         )
     return lines
@@ -166,8 +168,8 @@ def _refuse_cold(label: str, rules: ClampingRules) -> None:
     if rules.temp_f < rules.min_temp_f:
         raise NoSolution(
             label,
-            f"the shop is at {rules.temp_f:g} °F, too cold to glue",
-            f"{rules.glue} wants {rules.min_temp_f:g} °F or more: warm the shop and the wood",
+            f"the shop is at {rules.shown.temperature(rules.temp_f)}, too cold to glue",
+            f"{rules.glue} wants {rules.shown.temperature(rules.min_temp_f)} or more: warm the shop and the wood",
         )
 
 
@@ -177,7 +179,9 @@ def _more_clamps(clamps: int, length_nm: int, rules: ClampingRules) -> str:
     if rules.clamps < 2:
         return advice
     wider_nm = math.ceil(length_nm / (rules.clamps - 1))
-    return f"{advice}, or one every {units.format_length(wider_nm + units.NM_PER_INCH // 16)} if the glue’s guide allows it"
+    return (
+        f"{advice}, or one every {rules.shown.length(wider_nm + units.NM_PER_INCH // 16)} if the glue’s guide allows it"
+    )
 
 
 def _quicker(face: float, open_minutes: float, rules: ClampingRules) -> str:

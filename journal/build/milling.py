@@ -42,6 +42,7 @@ class MillingRules:
         jointer_width_nm, planer_width_nm: widest that goes through; 0 when the shop has none.
         crosscut_width_nm: widest that the crosscut saw takes; wider is a slab, trimmed in place.
         shortest_nm: shortest piece that goes safely through jointer and planer; shorter is milled in one longer piece.
+        shown: how the shop writes lengths.
     """
 
     thickness_steps: tuple[tuple[int, int], ...]
@@ -59,6 +60,7 @@ class MillingRules:
     planer_width_nm: int
     crosscut_width_nm: int
     shortest_nm: int
+    shown: units.Shown = units.IN_INCHES
 
     def __post_init__(self) -> None:
         if not self.thickness_steps or any(
@@ -135,6 +137,7 @@ class Milled:
         flat: glued of boards edge to edge, each as thick as the part; otherwise strips stand on edge or lie face to face.
         by_hand: glued, and too wide or too heavy for the planer: flattened by hand.
         slab: glued, and too wide for the crosscut saw: trimmed, flattened and moved as a slab.
+        rip_first: from boards wider than the jointer, of which a strip fits it.
         notes: what the maker should know.
     """
 
@@ -153,6 +156,7 @@ class Milled:
     slab: bool = False
     flat: bool = False
     by_hand: bool = False
+    rip_first: bool = False
     notes: tuple[str, ...] = ()
 
     @property
@@ -216,7 +220,7 @@ def _fitting(
     for stock in stocks:
         try:
             fits.append(
-                _from_sheet(part, stock, benches)
+                _from_sheet(part, stock, rules, benches)
                 if isinstance(stock, Sheet)
                 else _from_lumber(part, stock, rules, benches)
             )
@@ -253,11 +257,16 @@ def _from_lumber(part: Part, stock: Dimensional | Rough, rules: MillingRules, be
     notes = []
     if per_blank > 1:
         notes.append(
-            f"too short to mill safely alone: {per_blank} are milled in one piece of {units.format_length(blank_length_nm)} and cut apart after"
+            f"too short to mill safely alone: {per_blank} are milled in one piece of {rules.shown.length(blank_length_nm)} and cut apart after"
         )
-    if rules.jointer_width_nm and isinstance(stock, Dimensional) and stock.width_nm > rules.jointer_width_nm:
-        ripped = blank_width_nm <= rules.jointer_width_nm
-        way = "rip it first" if ripped else "its strips are too, so plane one face by hand, or use a sled in the planer"
+    wide = bool(rules.jointer_width_nm) and isinstance(stock, Dimensional) and stock.width_nm > rules.jointer_width_nm
+    rip_first = wide and blank_width_nm <= rules.jointer_width_nm
+    if isinstance(stock, Dimensional) and wide:
+        way = (
+            "rip it first"
+            if rip_first
+            else "its strips are too, so plane one face by hand, or use a sled in the planer"
+        )
         notes.append(f"{stock.nominal} is wider than the jointer: {way}")
     return Milled(
         part=part,
@@ -275,6 +284,7 @@ def _from_lumber(part: Part, stock: Dimensional | Rough, rules: MillingRules, be
         slab=slab,
         flat=flat,
         by_hand=flat and part.width_nm > rules.planer_width_nm > 0,
+        rip_first=rip_first,
         notes=tuple(notes),
     )
 
@@ -290,8 +300,8 @@ def _boards_edge_to_edge(part: Part, stock: Dimensional | Rough, rules: MillingR
     if part.strips and part.strips < needed:
         raise NoSolution(
             part.label,
-            f"{part.strips} boards of {stock.code} edge to edge, each {units.format_length(widest_nm)} at most, "
-            f"do not make {units.format_length(part.width_nm)}",
+            f"{part.strips} boards of {stock.code} edge to edge, each {rules.shown.length(widest_nm)} at most, "
+            f"do not make {rules.shown.length(part.width_nm)}",
             f"it takes {needed}",
         )
     strips = part.strips or needed
@@ -300,14 +310,14 @@ def _boards_edge_to_edge(part: Part, stock: Dimensional | Rough, rules: MillingR
 
 def _strips(part: Part, stock: Dimensional | Rough, thickest_nm: int, rules: MillingRules) -> tuple[int, int, int]:
     """(strips, sections, milled thickness): all strips thinned equally to add up to the part."""
-    length = units.format_length(part.length_nm, feet=True)
-    most = units.format_length(max(thickest_nm, 0), denominator=32)
-    have = units.format_length(stock.thickness_nm, denominator=32)
+    length = rules.shown.length(part.length_nm, feet=True)
+    most = rules.shown.thickness(max(thickest_nm, 0))
+    have = rules.shown.thickness(stock.thickness_nm)
     if thickest_nm < THINNEST_STRIP_NM:
         raise NoSolution(part.label, f"{stock.code} is {have} and leaves nothing once milled flat over {length}")
     if not part.laminated:
         if part.thickness_nm > thickest_nm:
-            wanted = units.format_length(part.thickness_nm, denominator=32)
+            wanted = rules.shown.thickness(part.thickness_nm)
             count = math.ceil((part.thickness_nm + rules.glued_edge_nm) / thickest_nm)
             raise NoSolution(
                 part.label,
@@ -324,7 +334,7 @@ def _strips(part: Part, stock: Dimensional | Rough, thickest_nm: int, rules: Mil
     if strips < needed:
         raise NoSolution(
             part.label,
-            f"{strips} strips of {stock.code}, each {most} once milled flat over {length}, do not add up to {units.format_length(across_nm)} and what is cleaned off",
+            f"{strips} strips of {stock.code}, each {most} once milled flat over {length}, do not add up to {rules.shown.length(across_nm)} and what is cleaned off",
             f"it takes {needed} strips",
         )
     if strips > MOST_STRIPS:
@@ -334,7 +344,7 @@ def _strips(part: Part, stock: Dimensional | Rough, thickest_nm: int, rules: Mil
     if milled_nm < THINNEST_STRIP_NM:
         raise NoSolution(
             part.label,
-            f"{strips} strips would be {units.format_length(milled_nm, denominator=32)} thick, under the ¼ in a planer takes",
+            f"{strips} strips would be {rules.shown.thickness(milled_nm)} thick, under the {rules.shown.thickness(THINNEST_STRIP_NM)} a planer takes",
             f"it takes {needed} strips",
         )
     return strips, sections, milled_nm
@@ -349,15 +359,15 @@ def _check_width(
         return
     widest_nm = usable_nm - (blank_width_nm - finished_nm)
     board = (
-        units.format_length(board_nm) if isinstance(stock, Dimensional) else f"usually {units.format_length(board_nm)}"
+        rules.shown.length(board_nm) if isinstance(stock, Dimensional) else f"usually {rules.shown.length(board_nm)}"
     )
     dimension = "thick" if part.along is Along.WIDTH else "wide"
-    advice = f"{units.format_length(max(widest_nm, 0))} or less can be had from it" if widest_nm > 0 else ""
+    advice = f"{rules.shown.length(max(widest_nm, 0))} or less can be had from it" if widest_nm > 0 else ""
     if not part.laminated:
         advice += (", or " if advice else "") + "glue it up of strips along the width"
     raise NoSolution(
         part.label,
-        f"{units.format_length(finished_nm)} {dimension} is wider than {stock.code} leaves; the board is {board} wide",
+        f"{rules.shown.length(finished_nm)} {dimension} is wider than {stock.code} leaves; the board is {board} wide",
         advice,
     )
 
@@ -375,14 +385,14 @@ def _check_length(part: Part, stock: Dimensional | Rough, blank_length_nm: int, 
         raise NoSolution(part.label, f"no length of {stock.code} has a price", "add one under Prices")
     raise NoSolution(
         part.label,
-        f"{units.format_length(part.length_nm, feet=True)} is longer than {stock.code} gives: "
-        f"sold to {units.format_length(longest_nm, feet=True)}, {units.format_length(max(usable_nm, 0), feet=True)} once trimmed",
+        f"{rules.shown.length(part.length_nm, feet=True)} is longer than {stock.code} gives: "
+        f"sold to {rules.shown.length(longest_nm, feet=True)}, {rules.shown.length(max(usable_nm, 0), feet=True)} once trimmed",
         "add a longer length under Prices, or make the part in two",
     )
 
 
-def _from_sheet(part: Part, sheet: Sheet, benches: int) -> Milled:
-    have = units.format_length(sheet.thickness_nm, denominator=32)
+def _from_sheet(part: Part, sheet: Sheet, rules: MillingRules, benches: int) -> Milled:
+    have = rules.shown.thickness(sheet.thickness_nm)
     if part.laminated:
         raise NoSolution(part.label, f"{sheet.code} is a panel and is not glued up of strips", "make it 1 strip")
     near = min(
@@ -391,7 +401,7 @@ def _from_sheet(part: Part, sheet: Sheet, benches: int) -> Milled:
     if near > SHEET_TOLERANCE_NM:
         raise NoSolution(
             part.label,
-            f"{units.format_length(part.thickness_nm)} thick cannot be cut from {sheet.code}, which is {have}",
+            f"{rules.shown.length(part.thickness_nm)} thick cannot be cut from {sheet.code}, which is {have}",
             f"make it {have} thick",
         )
     width_nm, length_nm = part.width_nm, part.length_nm
@@ -400,7 +410,7 @@ def _from_sheet(part: Part, sheet: Sheet, benches: int) -> Milled:
         width_nm, length_nm = length_nm, width_nm
         notes = ("turned on the sheet",)
     if width_nm > sheet.width_nm or length_nm > sheet.length_nm:
-        size = f"{units.format_length(sheet.width_nm)} × {units.format_length(sheet.length_nm)}"
+        size = f"{rules.shown.length(sheet.width_nm)} × {rules.shown.length(sheet.length_nm)}"
         raise NoSolution(part.label, f"it is larger than a sheet of {sheet.code}, {size}", "make it in two")
     pieces = part.quantity * benches
     return Milled(

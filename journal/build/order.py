@@ -42,6 +42,7 @@ class StepInput:
         waits: what the shop waits for.
         clamps: on hand.
         glue_cautions, finish_cautions: of the glue and the finish in use.
+        shown: how the shop writes lengths.
     """
 
     tasks: Sequence[Task]
@@ -53,6 +54,7 @@ class StepInput:
     clamps: int
     glue_cautions: tuple[str, ...] = ()
     finish_cautions: tuple[str, ...] = ()
+    shown: units.Shown = units.IN_INCHES
 
 
 # What each operation comes after, in the order of work; glue-ups, flattening and coats are put in between. What a
@@ -170,7 +172,7 @@ class _Making:
         operation = reference.operations()[code]
         after = () if anytime else self._before(code)
         blocks = self.given.blocks if code == "jig" else ()
-        notes = (task.working, *map(_said, blocks))
+        notes = (task.working, *(_said(block, self.given.shown) for block in blocks))
         step = Step(
             key=code,
             title="Make jigs and spacer blocks" if blocks else operation.name,
@@ -302,12 +304,12 @@ class _Making:
         return Spread(low, usual, high)
 
 
-def _said(block: Block) -> str:
-    size = " × ".join(
-        units.format_length(size_nm, unit=False) for size_nm in (block.thickness_nm, block.width_nm, block.length_nm)
+def _said(block: Block, shown: units.Shown) -> str:
+    size = " × ".join(shown.length(size_nm) for size_nm in (block.thickness_nm, block.width_nm, block.length_nm))
+    stock = shown.length(block.stock_length_nm, feet=True)
+    return (
+        f"{block.part}: {counted(block.count, 'block')} of {size} for {block.mate}, from {stock} milled with the strips"
     )
-    stock = units.format_length(block.stock_length_nm, feet=True)
-    return f"{block.part}: {counted(block.count, 'block')} of {size} in for {block.mate}, from {stock} milled with the strips"
 
 
 def _ends(steps: Sequence[Step]) -> list[str]:

@@ -64,25 +64,30 @@ class Route:
 BY_HAND = "hand tools"
 
 
-def routes(parts: Sequence[Milled], machines: Mapping[str, Capacity], feed_kg: float) -> tuple[Route, ...]:
+def routes(
+    parts: Sequence[Milled], machines: Mapping[str, Capacity], feed_kg: float, shown: units.Shown = units.IN_INCHES
+) -> tuple[Route, ...]:
     """The way of every part.
 
     Args:
         parts: as milled and glued.
         machines: by kind; a kind that is missing is not in the shop.
         feed_kg: heavier work is not brought to a machine by those who are there.
+        shown: how the shop writes lengths.
     """
-    return tuple(Route(milled.part.label, _stations(milled, machines, feed_kg)) for milled in parts)
+    return tuple(Route(milled.part.label, _stations(milled, machines, feed_kg, shown)) for milled in parts)
 
 
-def _stations(milled: Milled, machines: Mapping[str, Capacity], feed_kg: float) -> tuple[Station, ...]:
+def _stations(
+    milled: Milled, machines: Mapping[str, Capacity], feed_kg: float, shown: units.Shown
+) -> tuple[Station, ...]:
     if isinstance(milled.stock, Sheet):
         saw = "track saw" if "track saw" in machines else "table saw"
         return (_at(saw, machines, "cut to size"), *_boring(milled, machines, heavy=False))
     heavy = _weight_kg(milled) > feed_kg
     return (
-        *_to_segments(milled, machines),
-        *_to_strips(milled, machines),
+        *_to_segments(milled, machines, shown),
+        *_to_strips(milled, machines, shown),
         *_glued(milled, machines),
         *_to_length(milled, machines),
         *_boring(milled, machines, heavy=heavy),
@@ -95,21 +100,21 @@ def _at(machine: str, machines: Mapping[str, Capacity], action: str, why: str = 
     return Station(BY_HAND, action, why or f"the shop has no {machine}")
 
 
-def _to_segments(milled: Milled, machines: Mapping[str, Capacity]) -> list[Station]:
-    length = units.format_length(milled.blank_length_nm, feet=True)
+def _to_segments(milled: Milled, machines: Mapping[str, Capacity], shown: units.Shown) -> list[Station]:
+    length = shown.length(milled.blank_length_nm, feet=True)
     why = ""
     if milled.pieces_per_blank > 1:
         why = f"{milled.pieces_per_blank} in one piece of {length}, as each alone is too short for the machines"
     return [_at("crosscut saw", machines, "crosscut to rough length", why)]
 
 
-def _to_strips(milled: Milled, machines: Mapping[str, Capacity]) -> list[Station]:
+def _to_strips(milled: Milled, machines: Mapping[str, Capacity], shown: units.Shown) -> list[Station]:
     jointer, planer = machines.get("jointer"), machines.get("thickness planer")
     stock_nm = milled.stock.width_nm if isinstance(milled.stock, Dimensional) else milled.blank_width_nm
     wide = jointer is not None and 0 < jointer.width_nm < stock_nm
     found = []
     if wide and jointer is not None:
-        width = units.format_length(jointer.width_nm)
+        width = shown.length(jointer.width_nm)
         if milled.blank_width_nm > jointer.width_nm:
             found.append(Station(BY_HAND, "flatten one face", f"even ripped it is wider than the jointer, {width}"))
         else:

@@ -42,6 +42,7 @@ class WorkRules:
         shop_day_hours: hours at the bench in a day, for cleaning up.
         has_planer: whether a planer takes glued sections; otherwise they are flattened by hand.
         has_jointer: whether a jointer makes faces and edges true; otherwise they are planed by hand.
+        shown: how the shop writes quantities.
     """
 
     joint_face_passes: int
@@ -54,6 +55,7 @@ class WorkRules:
     shop_day_hours: float
     has_planer: bool
     has_jointer: bool = True
+    shown: units.Shown = units.IN_INCHES
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,9 +118,9 @@ def tasks(
     found = [
         *_stock(parts, sawing),
         *_milling(parts, sawing, rules),
-        *_gluing(ups),
+        *_gluing(ups, rules.shown),
         *_flattening(parts, rules),
-        *_features(parts),
+        *_features(parts, rules.shown),
         *_spacers(parts),
         *_panels(parts, sawing),
         *_assembly(parts, rules, benches),
@@ -137,6 +139,16 @@ def _feet(length_nm: float) -> float:
     return length_nm / units.NM_PER_FOOT
 
 
+def _run(code: str, run_nm: int, working: str) -> Task:
+    """Work counted in feet, set up once if there is any."""
+    return Task(code, _feet(run_nm), 1 if run_nm else 0, working)
+
+
+def _face(code: str, area_nm2: int, working: str) -> Task:
+    """Work counted in square feet, set up once if there is any."""
+    return Task(code, units.square_feet(area_nm2), 1 if area_nm2 else 0, working)
+
+
 def _stock(parts: Sequence[Milled], sawing: Sequence[Sawing]) -> list[Task]:
     boards = sum(saw.boards for saw in sawing)
     blanks = sum(milled.blanks for milled in parts)
@@ -153,11 +165,12 @@ def _milling(parts: Sequence[Milled], sawing: Sequence[Sawing], rules: WorkRules
     if not lumber:
         return _final_crosscuts(parts)
     crosscuts = sum(saw.crosscuts for saw in lumber)
-    rips = _feet(sum(saw.rips_nm for saw in lumber))
+    rips_nm = sum(saw.rips_nm for saw in lumber)
     planed, planing = _planing(parts, lumber, rules)
     glued_nm = sum(m.blanks * m.blank_length_nm for m in parts if m.part.laminated)
     again = _feet(glued_nm) * rules.mill_again_passes
-    rip_first = _feet(sum(saw.segments_nm for saw in lumber if _wider_than_jointer(saw, parts)))
+    rip_first_nm = sum(saw.segments_nm for saw in lumber if _wider_than_jointer(saw, parts))
+    run = rules.shown.run
     return [
         Task(
             "crosscut_rough",
@@ -165,15 +178,15 @@ def _milling(parts: Sequence[Milled], sawing: Sequence[Sawing], rules: WorkRules
             1,
             f"{counted(crosscuts, 'cut')}: every segment and the first trim of every board",
         ),
-        Task("rip_rough", rip_first, 1 if rip_first else 0, f"{rip_first:.0f} ft of boards wider than the jointer"),
+        _run("rip_rough", rip_first_nm, f"{run(rip_first_nm)} of boards wider than the jointer"),
         *_truing(lumber, rules),
         *([Task("plane_thickness", planed, 1, planing)] if rules.has_planer else []),
-        Task("rip_final", rips, 1 if rips else 0, f"{rips:.0f} ft of cut along the strips"),
+        _run("rip_final", rips_nm, f"{run(rips_nm)} of cut along the strips"),
         Task(
             "mill_again",
             again,
             1 if again else 0,
-            f"{_feet(glued_nm):.0f} ft of strips × {rules.mill_again_passes} passes after a rest",
+            f"{run(glued_nm)} of strips × {rules.mill_again_passes} passes after a rest",
         ),
         *_final_crosscuts(parts),
     ]
@@ -181,21 +194,23 @@ def _milling(parts: Sequence[Milled], sawing: Sequence[Sawing], rules: WorkRules
 
 def _truing(lumber: Sequence[Sawing], rules: WorkRules) -> list[Task]:
     """Making faces and edges true: on the machines the shop has, by hand plane where it has none."""
-    feet = _feet(sum(saw.segments_nm for saw in lumber))
-    faces = sum(units.square_feet(saw.segments_nm * _board_width_nm(saw)) for saw in lumber)
+    segments_nm = sum(saw.segments_nm for saw in lumber)
+    feet, run = _feet(segments_nm), rules.shown.run(segments_nm)
+    faces_nm2 = sum(saw.segments_nm * _board_width_nm(saw) for saw in lumber)
+    faces = units.square_feet(faces_nm2)
     found = []
     if rules.has_jointer:
         face, edge = rules.joint_face_passes, rules.joint_edge_passes
         found += [
-            Task("joint_face", feet * face, 1, f"{feet:.0f} ft of segments × {face} passes"),
-            Task("joint_edge", feet * edge, 1, f"{feet:.0f} ft of segments × {edge} passes"),
+            Task("joint_face", feet * face, 1, f"{run} of segments × {face} passes"),
+            Task("joint_edge", feet * edge, 1, f"{run} of segments × {edge} passes"),
         ]
     else:
-        edges = sum(units.square_feet(saw.segments_nm * saw.stock.thickness_nm) for saw in lumber)
-        shown = f"{faces:.0f} ft² of faces and {edges:.0f} ft² of edges, no jointer"
-        found.append(Task("plane_by_hand", faces + edges, 1, shown))
+        edges_nm2 = sum(saw.segments_nm * saw.stock.thickness_nm for saw in lumber)
+        shown = f"{rules.shown.area(faces_nm2)} of faces and {rules.shown.area(edges_nm2)} of edges, no jointer"
+        found.append(Task("plane_by_hand", units.square_feet(faces_nm2 + edges_nm2), 1, shown))
     if not rules.has_planer:
-        found.append(Task("plane_by_hand", faces, 1, f"{faces:.0f} ft² of second faces, no planer"))
+        found.append(Task("plane_by_hand", faces, 1, f"{rules.shown.area(faces_nm2)} of second faces, no planer"))
     return found
 
 
@@ -204,7 +219,7 @@ def _board_width_nm(saw: Sawing) -> int:
 
 
 def _wider_than_jointer(saw: Sawing, parts: Sequence[Milled]) -> bool:
-    return any(milled.stock == saw.stock and any("rip it first" in note for note in milled.notes) for milled in parts)
+    return any(milled.stock == saw.stock and milled.rip_first for milled in parts)
 
 
 def _planing(parts: Sequence[Milled], lumber: Sequence[Sawing], rules: WorkRules) -> tuple[float, str]:
@@ -216,7 +231,7 @@ def _planing(parts: Sequence[Milled], lumber: Sequence[Sawing], rules: WorkRules
         weight = sum(m.blanks * m.blank_length_nm for m in mine) or 1
         passes = sum(m.blanks * m.blank_length_nm * _passes(m, rules) for m in mine) / weight
         total += _feet(saw.segments_nm) * passes
-        words.append(f"{_feet(saw.segments_nm):.0f} ft of {saw.stock.code} × {passes:.1f} passes")
+        words.append(f"{rules.shown.run(saw.segments_nm)} of {saw.stock.code} × {passes:.1f} passes")
     return total, "; ".join(words)
 
 
@@ -234,15 +249,16 @@ def _final_crosscuts(parts: Sequence[Milled]) -> list[Task]:
     ]
 
 
-def _gluing(ups: Sequence[GlueUp]) -> list[Task]:
+def _gluing(ups: Sequence[GlueUp], shown: units.Shown) -> list[Task]:
     if not ups:
         return []
     times = sum(up.times for up in ups)
     clamps = sum(up.times * up.clamps for up in ups)
-    feet = units.square_feet(sum(up.times * up.area_nm2 for up in ups))
+    area_nm2 = sum(up.times * up.area_nm2 for up in ups)
+    lines = f"{shown.area(area_nm2)} of glue line in {counted(times, 'glue-up')}"
     return [
         Task("dry_clamp", times, 0, counted(times, "glue-up")),
-        Task("spread_glue", feet, times, f"{feet:.1f} ft² of glue line in {counted(times, 'glue-up')}"),
+        Task("spread_glue", units.square_feet(area_nm2), times, lines),
         Task("close_clamps", clamps, times, f"{counted(clamps, 'clamp')} over {counted(times, 'glue-up')}"),
         Task("unclamp_clean", times, 0, counted(times, "glue-up")),
         Task("rehearse_align", times, 0, counted(times, "glue-up")),
@@ -252,26 +268,25 @@ def _gluing(ups: Sequence[GlueUp]) -> list[Task]:
 def _flattening(parts: Sequence[Milled], rules: WorkRules) -> list[Task]:
     glued = [m for m in parts if m.part.laminated]
     slabs = [m for m in glued if m.slab]
-    top = sum(m.pieces * units.square_feet(m.part.width_nm * m.part.length_nm) for m in slabs)
+    top_nm2 = sum(m.pieces * m.part.width_nm * m.part.length_nm for m in slabs)
     by_machine = [m for m in glued if rules.has_planer and not m.by_hand]
     by_hand = [m for m in glued if m not in by_machine]
     why = "too wide or too heavy for the planer" if rules.has_planer else "no planer"
-    area = sum(m.pieces * 2 * units.square_feet(m.part.width_nm * m.part.length_nm) for m in by_hand)
-    run = _feet(sum(m.pieces * m.sections * m.blank_length_nm for m in by_machine))
-    passes = run * rules.section_passes
+    area_nm2 = sum(m.pieces * 2 * m.part.width_nm * m.part.length_nm for m in by_hand)
+    run_nm = sum(m.pieces * m.sections * m.blank_length_nm for m in by_machine)
+    area, run = rules.shown.area, rules.shown.run
     return [
-        Task("flatten_panel", area, 1 if area else 0, f"{area:.1f} ft², both faces, {why}"),
-        Task(
+        _face("flatten_panel", area_nm2, f"{area(area_nm2)}, both faces, {why}"),
+        _run(
             "flatten_by_machine",
-            passes,
-            1 if passes else 0,
-            f"{run:.0f} ft of glued sections × {rules.section_passes} passes",
+            run_nm * rules.section_passes,
+            f"{run(run_nm)} of glued sections × {rules.section_passes} passes",
         ),
-        Task("flatten_final", top, 1 if top else 0, f"{top:.1f} ft² of top, on its base"),
+        _face("flatten_final", top_nm2, f"{area(top_nm2)} of top, on its base"),
     ]
 
 
-def _features(parts: Sequence[Milled]) -> list[Task]:
+def _features(parts: Sequence[Milled], written: units.Shown) -> list[Task]:
     """Operations that features bring; set up once for each kind of part that carries one."""
     found = []
     for milled in parts:
@@ -280,7 +295,7 @@ def _features(parts: Sequence[Milled]) -> list[Task]:
             pieces = 1 if name.word in _ONCE_A_JOB else milled.pieces
             amount = pieces * (_feet(feature.length_nm) if feature.length_nm else feature.count)
             shown = (
-                f"{amount:.1f} ft of {name.word}"
+                f"{written.run(pieces * feature.length_nm)} of {name.word}"
                 if feature.length_nm
                 else f"{amount} {name.plural if amount != 1 else name.word}"
             )
@@ -327,21 +342,20 @@ def _assembly(parts: Sequence[Milled], rules: WorkRules, benches: int) -> list[T
 
 
 def _finishing(parts: Sequence[Milled], finish: FinishRules, rules: WorkRules) -> list[Task]:
-    feet = units.square_feet(surface(parts).area_nm2)
+    area_nm2 = surface(parts).area_nm2
+    feet, area = units.square_feet(area_nm2), rules.shown.area(area_nm2)
     if not feet:
         return []
-    found = [Task("sand", feet * rules.grits, rules.grits, f"{feet:.1f} ft² × {rules.grits} grits")]
+    found = [Task("sand", feet * rules.grits, rules.grits, f"{area} × {rules.grits} grits")]
     if finish.coats:
         coated = feet * finish.coats
-        found.append(Task("apply_coat", coated, finish.coats, f"{feet:.1f} ft² × {finish.coats} coats"))
+        found.append(Task("apply_coat", coated, finish.coats, f"{area} × {finish.coats} coats"))
         if finish.coats > 1:
             found.append(
-                Task(
-                    "scuff", feet * (finish.coats - 1), finish.coats - 1, f"{feet:.1f} ft² between {finish.coats} coats"
-                )
+                Task("scuff", feet * (finish.coats - 1), finish.coats - 1, f"{area} between {finish.coats} coats")
             )
         if finish.wipe_off:
-            found.append(Task("wipe_off", coated, finish.coats, f"{feet:.1f} ft² × {finish.coats} coats"))
+            found.append(Task("wipe_off", coated, finish.coats, f"{area} × {finish.coats} coats"))
     return found
 
 

@@ -13,7 +13,6 @@ from journal import units
 from journal.build.stock import Rough
 from journal.quote.estimate import chances
 from journal.quote.risk import Range
-from journal.working import counted
 
 if TYPE_CHECKING:
     from journal.desk.paces import Taught
@@ -78,7 +77,9 @@ def _boards(made: Estimate) -> Table:
         if isinstance(bill.stock, Rough):
             table.add_row(bill.stock.code, "random", f"{bill.board_feet:.1f} bd ft", _money(made, bill.cents))
         for purchase in bill.purchases:
-            length = units.format_length(purchase.offer.length_nm, feet=True) if purchase.offer.length_nm else "sheet"
+            length = (
+                made.rates.shown.length(purchase.offer.length_nm, feet=True) if purchase.offer.length_nm else "sheet"
+            )
             spare = f" ({purchase.spares} spare)" if purchase.spares else ""
             table.add_row(bill.stock.code, length, f"{purchase.count}{spare}", _money(made, purchase.cents))
     return table
@@ -88,17 +89,19 @@ def _quantities(made: Estimate) -> Table:
     table = table_for("What it takes", ("", "left"), ("", "right"), ("working", "left"))
     for line in made.quantities:
         if line.unit != "min":
-            table.add_row(line.name, _amount(line), line.working)
+            table.add_row(line.name, _amount(line, made.rates.shown), line.working)
             for part in line.parts:
-                table.add_row(f"  {part.name}", _amount(part), part.working)
+                table.add_row(f"  {part.name}", _amount(part, made.rates.shown), part.working)
     return table
 
 
-def _amount(line: Line) -> str:
-    """A figure with its unit, singular for one."""
-    if line.unit in ("blanks", "glue-ups"):
-        return counted(line.value, line.unit.removesuffix("s"))
-    return f"{line.value:,.1f} {line.unit}"
+def _amount(line: Line, shown: units.Shown) -> str:
+    """A figure as the shop writes it."""
+    if line.unit == "ml":
+        return shown.liquid(line.value)
+    if line.unit == "kg":
+        return shown.mass(line.value)
+    return shown.amount(line.value, line.unit.removesuffix("s"))
 
 
 def _work(made: Estimate, calibration: Calibration) -> Table:
@@ -123,7 +126,7 @@ def _work(made: Estimate, calibration: Calibration) -> Table:
             table.add_section()
         table.add_row(
             operation.name,
-            f"{operation.quantity:,.1f} {operation.unit}",
+            made.rates.shown.amount(operation.quantity, operation.unit),
             f"{operation.book_minutes:,.0f}",
             f"{operation.minutes.p10:,.0f} – {operation.minutes.p90:,.0f}",
             f"{operation.mean_minutes:,.0f}",

@@ -160,13 +160,14 @@ def build_plan(
             clamps=int(air["clamps_on_hand"]),
             glue_cautions=glue.cautions,
             finish_cautions=finish.cautions,
+            shown=shop.shown,
         )
     )
     return ProjectPlan(
         found=found,
         gluing=taken.gluing,
         steps=plan,
-        routes=routes(taken.milled, capacities(shop), air["feed_weight_max"] * shop.row.people),
+        routes=routes(taken.milled, capacities(shop), air["feed_weight_max"] * shop.row.people, shop.shown),
         blocks=spacer_blocks,
         stack=stack,
         moving=_moving(taken.milled, emc, client_emc),

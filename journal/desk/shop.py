@@ -78,6 +78,11 @@ class ShopView:
         return units.System(self.row.system.value)
 
     @property
+    def shown(self) -> units.Shown:
+        """How it writes quantities."""
+        return units.Shown(self.system)
+
+    @property
     def currency(self) -> units.Currency:
         """The shop's money."""
         return units.currency(self.row.currency)
@@ -114,6 +119,7 @@ class ShopView:
             confidence=self.row.confidence_pct / 100,
             currency=self.currency,
             rounding_cents=self.row.rounding_cents,
+            shown=self.shown,
         )
 
     def uncertainty(self) -> Uncertainty:
@@ -160,6 +166,7 @@ class ShopView:
             feed_kg=allowed["feed_weight_max"] * self.row.people,
             temp_f=allowed["shop_temp"],
             min_temp_f=max(glue.min_temp_f, allowed["min_glue_temp"]),
+            shown=self.shown,
         )
 
     def _capacity(self, kind: str, field: str) -> int:
@@ -193,6 +200,7 @@ class ShopView:
             shortest_nm=max(
                 self._capacity("jointer", "min_length_nm"), self._capacity("thickness planer", "min_length_nm")
             ),
+            shown=self.shown,
         )
 
     def glue(self, work: Work) -> reference.Adhesive:
@@ -241,6 +249,7 @@ class ShopView:
             shop_day_hours=allowed["shop_day_minutes"] / 60,
             has_planer=bool(self._capacity("thickness planer", "max_width_nm")),
             has_jointer=bool(self._capacity("jointer", "max_width_nm")),
+            shown=self.shown,
         )
 
 

@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from journal.errors import MissingReference
+from journal.units import IN_INCHES, Shown
 from journal.working import counted
 
 if TYPE_CHECKING:
@@ -45,9 +46,11 @@ def explain_all(calibration: Calibration, *, project: str | None = None) -> dict
     }
 
 
-def sentence(belief: PaceBelief, entry: BookPace, today: date, so_far: float | None = None) -> str:
+def sentence(
+    belief: PaceBelief, entry: BookPace, today: date, so_far: float | None = None, *, shown: Shown = IN_INCHES
+) -> str:
     """The sentence of one belief; `so_far` is the project's own effect, in ln(minutes / what was expected)."""
-    parts = [f"book {_book(entry)}", f"this shop {signed(belief.ratio.p50 - 1.0)}", _logs(belief, today)]
+    parts = [f"book {_book(entry, shown)}", f"this shop {signed(belief.ratio.p50 - 1.0)}", _logs(belief, today)]
     if so_far is not None:
         parts.append(f"this project so far {signed(math.exp(so_far) - 1.0)}")
     return "; ".join(parts)
@@ -59,9 +62,9 @@ def signed(share: float) -> str:
     return f"{'+' if whole > 0 else '−' if whole < 0 else '±'}{abs(whole)}%"
 
 
-def _book(entry: BookPace) -> str:
+def _book(entry: BookPace, shown: Shown) -> str:
     if entry.pace_minutes:
-        return f"{entry.pace_minutes:.3g} min a {entry.unit.replace('ft2', 'ft²') or 'unit'}"
+        return f"{entry.pace_minutes / shown.units_of(entry.unit):.3g} min a {shown.counted_in(entry.unit) or 'unit'}"
     return f"{entry.setup_minutes:.3g} min a set-up"
 
 

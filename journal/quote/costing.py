@@ -61,6 +61,7 @@ class Rates:
         confidence: the chance that the price covers the cost.
         rounding_cents: prices are whole multiples of it.
         currency: in which all of it is.
+        shown: how the shop writes quantities.
     """
 
     wage_cents_per_hour: int
@@ -71,6 +72,7 @@ class Rates:
     confidence: float
     currency: units.Currency
     rounding_cents: int = 1
+    shown: units.Shown = units.IN_INCHES
 
     def money(self, cents: float) -> str:
         """An amount as text, in the shop's currency."""
@@ -112,8 +114,8 @@ def materials(takeoff: Takeoff, supplies: Supplies, rates: Rates) -> Materials:
     """Cost of everything bought; what has no price is named in `missing` and left out, never guessed."""
     missing: list[str] = []
     boards = total("Boards and sheets", [_bill_line(bill, rates) for bill in takeoff.bills])
-    glue = _liquid_line("Glue", takeoff.glue.ml, supplies.glue, missing, _glue_working(takeoff), rates)
-    finish = _liquid_line("Finish", takeoff.finish_ml, supplies.finish, missing, _finish_working(takeoff), rates)
+    glue = _liquid_line("Glue", takeoff.glue.ml, supplies.glue, missing, _glue_working(takeoff, rates), rates)
+    finish = _liquid_line("Finish", takeoff.finish_ml, supplies.finish, missing, _finish_working(takeoff, rates), rates)
     hardware = total(
         "Hardware",
         [line for word, count in takeoff.hardware if (line := _hardware_line(word, count, supplies, missing, rates))],
@@ -176,7 +178,7 @@ def _oldest(purchases: Sequence[Purchase]) -> date | None:
 def _purchase_line(code: str, purchase: Purchase, rates: Rates) -> Line:
     offer = purchase.offer
     basis, source = _price_basis(offer.on)
-    name = f"{code}, {units.format_length(offer.length_nm, feet=True)}" if offer.length_nm else code
+    name = f"{code}, {rates.shown.length(offer.length_nm, feet=True)}" if offer.length_nm else code
     spare = f" ({purchase.spares} spare)" if purchase.spares else ""
     return Line(
         name, purchase.cents, "cents", f"{purchase.count} × {rates.money(offer.price_cents)}{spare}", basis, source
@@ -187,21 +189,20 @@ def _liquid_line(name: str, ml: float, supply: Supply | None, missing: list[str]
     if not ml:
         return Line(name, 0, "cents", "none needed", Basis.WORKED)
     if supply is None or not supply.container_ml:
-        missing.append(f"{name.lower()}: {ml:,.0f} ml, no price for it")
+        missing.append(f"{name.lower()}: {rates.shown.liquid(ml)}, no price for it")
         return Line(name, 0, "cents", f"{how}; no price for it, so it is left out", Basis.WORKED)
     cents = units.round_half_up(Fraction(str(ml)) * supply.price_cents / Fraction(str(supply.container_ml)))
     basis, source = _price_basis(supply.on)
-    working = f"{how} = {ml:,.0f} ml at {rates.money(supply.price_cents)} for {supply.container_ml:,.0f} ml"
+    working = f"{how} = {rates.shown.liquid(ml)} at {rates.money(supply.price_cents)} for {rates.shown.liquid(supply.container_ml)}"
     return Line(f"{name}: {supply.code}", cents, "cents", working, basis, source)
 
 
-def _glue_working(takeoff: Takeoff) -> str:
-    feet = units.square_feet(takeoff.glue.area_nm2)
-    return f"{feet:.1f} ft² of glue line and joints in {counted(sum(up.times for up in takeoff.ups), 'glue-up')}"
+def _glue_working(takeoff: Takeoff, rates: Rates) -> str:
+    return f"{rates.shown.area(takeoff.glue.area_nm2)} of glue line and joints in {counted(sum(up.times for up in takeoff.ups), 'glue-up')}"
 
 
-def _finish_working(takeoff: Takeoff) -> str:
-    return f"{units.square_feet(takeoff.surface.area_nm2):.1f} ft², all coats"
+def _finish_working(takeoff: Takeoff, rates: Rates) -> str:
+    return f"{rates.shown.area(takeoff.surface.area_nm2)}, all coats"
 
 
 def _hardware_line(word: str, count: int, supplies: Supplies, missing: list[str], rates: Rates) -> Line | None:

@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from journal.build.milling import Milled
     from journal.build.steps import Task
     from journal.pace.model import Calibration
     from journal.quote.footing import Ground
@@ -165,7 +166,7 @@ def estimate(
     minutes = paced.minutes
     factors = multipliers(uncertainty, draws=draws, seed=seed)
     bought = materials(takeoff, supplies, rates)
-    operations = _forecasts(takeoff.tasks, minutes, calibration)
+    operations = _forecasts(takeoff.tasks, minutes, calibration, rates)
     hours = minutes.sum(axis=1) / 60 * factors.unplanned
     machine = _machine_cents(takeoff.tasks, minutes, rates)
     stuff = _material_cents(bought, factors)
@@ -188,7 +189,7 @@ def estimate(
         contingency_cents=contingency,
         margin_cents=price - expected - contingency,
         price_cents=price,
-        quantities=_quantity_lines(takeoff, operations, Distribution.of(hours), uncertainty),
+        quantities=_quantity_lines(takeoff, operations, Distribution.of(hours), uncertainty, rates.shown),
         costs=(*costs, *worked),
         missing=bought.missing,
         draws=draws,
@@ -211,7 +212,9 @@ def chances(made: Estimate, price_cents: int) -> Chances:
     )
 
 
-def _forecasts(tasks: Sequence[Task], minutes: Floats, calibration: Calibration) -> tuple[OperationForecast, ...]:
+def _forecasts(
+    tasks: Sequence[Task], minutes: Floats, calibration: Calibration, rates: Rates
+) -> tuple[OperationForecast, ...]:
     book = reference.operations()
     quantiles = np.quantile(minutes, (0.1, 0.5, 0.9), axis=0)
     shares = spread_share(list(minutes.T))
@@ -234,7 +237,7 @@ def _forecasts(tasks: Sequence[Task], minutes: Floats, calibration: Calibration)
                 stage_logs=belief.stage_logs,
                 share=shares[column],
                 working=task.working,
-                moved=sentence(belief, calibration.book[task.code], calibration.today),
+                moved=sentence(belief, calibration.book[task.code], calibration.today, shown=rates.shown),
             )
         )
     return tuple(found)
@@ -337,28 +340,32 @@ def _price_lines(
 
 
 def _quantity_lines(
-    takeoff: Takeoff, operations: Sequence[OperationForecast], hours: Distribution, uncertainty: Uncertainty
+    takeoff: Takeoff,
+    operations: Sequence[OperationForecast],
+    hours: Distribution,
+    uncertainty: Uncertainty,
+    shown: units.Shown,
 ) -> tuple[Line, ...]:
     return (
-        _lumber_line(takeoff, uncertainty.footing.rejects),
-        _glue_line(takeoff, uncertainty.footing.glue),
-        _finish_line(takeoff, uncertainty.footing.finish),
-        _weight_line(takeoff),
-        _hours_line(operations, hours, uncertainty),
+        _lumber_line(takeoff, uncertainty.footing.rejects, shown),
+        _glue_line(takeoff, uncertainty.footing.glue, shown),
+        _finish_line(takeoff, uncertainty.footing.finish, shown),
+        _weight_line(takeoff, shown),
+        _hours_line(operations, hours, uncertainty, shown),
     )
 
 
-def _lumber_line(takeoff: Takeoff, ground: Ground) -> Line:
+def _lumber_line(takeoff: Takeoff, ground: Ground, shown: units.Shown) -> Line:
     parts = tuple(
         Line(
             milled.part.label,
             milled.blanks,
             "blanks",
-            _blank_working(takeoff, milled_index),
+            _blank_working(milled, shown),
             Basis.SETTING,
             "settings: allowances; " + milled.stock.code,
         )
-        for milled_index, milled in enumerate(takeoff.milled)
+        for milled in takeoff.milled
     )
     board_feet = sum(bill.board_feet for bill in takeoff.bills)
     return Line(
@@ -372,44 +379,38 @@ def _lumber_line(takeoff: Takeoff, ground: Ground) -> Line:
     )
 
 
-def _blank_working(takeoff: Takeoff, index: int) -> str:
-    milled = takeoff.milled[index]
-    length = units.format_length
-    size = f"{length(milled.rough_thickness_nm, denominator=32)} × {length(milled.blank_width_nm)} × {length(milled.blank_length_nm, feet=True)}"
-    strips = (
-        f"{milled.strips} strips of {length(milled.milled_thickness_nm, denominator=32)} × "
-        if milled.strips > 1
-        else ""
-    )
+def _blank_working(milled: Milled, shown: units.Shown) -> str:
+    size = f"{shown.thickness(milled.rough_thickness_nm)} × {shown.length(milled.blank_width_nm)} × {shown.length(milled.blank_length_nm, feet=True)}"
+    strips = f"{milled.strips} strips of {shown.thickness(milled.milled_thickness_nm)} × " if milled.strips > 1 else ""
     extra = "" if isinstance(milled.stock, Sheet) else ", and what a segment is cut longer for snipe and squaring"
     return f"{strips}{counted(milled.pieces, 'piece')} → {counted(milled.blanks, 'blank')} of {size} from {milled.stock.code}{extra}"
 
 
-def _glue_line(takeoff: Takeoff, ground: Ground) -> Line:
+def _glue_line(takeoff: Takeoff, ground: Ground, shown: units.Shown) -> Line:
     parts = tuple(
         Line(
             up.label,
             up.times,
             "glue-ups",
-            f"{up.lines} lines × {units.format_length(up.line_width_nm)} × {units.format_length(up.length_nm, feet=True)}, {up.clamps} clamps",
+            f"{counted(up.lines, 'line')} × {shown.length(up.line_width_nm)} × {shown.length(up.length_nm, feet=True)}, {up.clamps} clamps",
             Basis.WORKED,
         )
         for up in takeoff.ups
     )
-    feet = units.square_feet(takeoff.glue.area_nm2)
-    each = takeoff.glue.ml / feet if feet else 0.0
-    working = f"{feet:.1f} ft² of glue line and joints × {each:.2f} ml a ft², spread and waste together"
+    area_nm2 = takeoff.glue.area_nm2
+    working = f"{shown.area(area_nm2)} of glue line and joints × {shown.spread(takeoff.glue.ml, area_nm2)}, spread and waste together"
     return Line("Glue", round(takeoff.glue.ml, 1), "ml", working, ground.basis, ground.source, parts=parts)
 
 
-def _finish_line(takeoff: Takeoff, ground: Ground) -> Line:
-    faces, ends = units.square_feet(takeoff.surface.face_nm2), units.square_feet(takeoff.surface.end_nm2)
+def _finish_line(takeoff: Takeoff, ground: Ground, shown: units.Shown) -> Line:
+    faces_nm2, ends_nm2 = takeoff.surface.face_nm2, takeoff.surface.end_nm2
+    spread = shown.spread(takeoff.finish_ml, faces_nm2 + ends_nm2)
     return Line(
         "Finish",
         round(takeoff.finish_ml, 1),
         "ml",
-        f"{faces:.1f} ft² of faces and edges, {ends:.1f} ft² of end grain, {counted(_coats(takeoff), 'coat')}: "
-        f"{takeoff.finish_ml / (faces + ends or 1):.1f} ml a ft² in all, end grain and waste included",
+        f"{shown.area(faces_nm2)} of faces and edges, {shown.area(ends_nm2)} of end grain, "
+        f"{counted(_coats(takeoff), 'coat')}: {spread} in all, end grain and waste included",
         ground.basis,
         ground.source,
     )
@@ -419,14 +420,13 @@ def _coats(takeoff: Takeoff) -> int:
     return sum(task.setups for task in takeoff.tasks if task.code == "apply_coat")
 
 
-def _weight_line(takeoff: Takeoff) -> Line:
+def _weight_line(takeoff: Takeoff, shown: units.Shown) -> Line:
     parts = tuple(
         Line(
             milled.part.label,
             round(weight_kg(milled), 2),
             "kg",
-            f"{milled.pieces} × {units.cubic_metres(milled.part.volume_nm3) * 1000:.2f} litres × "
-            f"{part_density_kg_m3(milled) / 1000:.3f} kg a litre",
+            f"{milled.pieces} × {shown.volume(milled.part.volume_nm3)} × {shown.density(part_density_kg_m3(milled))}",
             Basis.PUBLISHED,
             f"shared table: {'sheet goods' if isinstance(milled.stock, Sheet) else 'species, at 12% moisture'}",
         )
@@ -436,13 +436,15 @@ def _weight_line(takeoff: Takeoff) -> Line:
     return Line("Weight", round(takeoff.weight_kg, 2), "kg", working, Basis.WORKED, parts=parts)
 
 
-def _hours_line(operations: Sequence[OperationForecast], hours: Distribution, uncertainty: Uncertainty) -> Line:
+def _hours_line(
+    operations: Sequence[OperationForecast], hours: Distribution, uncertainty: Uncertainty, shown: units.Shown
+) -> Line:
     stages = reference.stages()
     parts = []
     for code, stage in stages.items():
         mine = [operation for operation in operations if operation.stage == code]
         if mine:
-            lines = tuple(_operation_line(operation) for operation in mine)
+            lines = tuple(_operation_line(operation, shown) for operation in mine)
             parts.append(
                 Line(
                     stage.name,
@@ -481,10 +483,11 @@ def _here(operation: OperationForecast) -> str:
     return "; the mean lies above it, as a pace not logged yet may well be slower and cannot be much faster"
 
 
-def _operation_line(operation: OperationForecast) -> Line:
+def _operation_line(operation: OperationForecast, shown: units.Shown) -> Line:
     book = reference.operations()[operation.code]
+    here, unit = shown.units_of(operation.unit), shown.counted_in(operation.unit)
     working = (
-        f"{operation.setups} × {book.setup_minutes:g} min + {operation.quantity:.1f} {operation.unit} × {book.minutes_per_unit:g} min "
+        f"{operation.setups} × {book.setup_minutes:g} min + {operation.quantity * here:.1f} {unit} × {book.minutes_per_unit / here:.4g} min "
         f"= {operation.book_minutes:.0f} min by the book{_here(operation)}. {operation.working}"
     )
     logged = operation.logs or operation.stage_logs

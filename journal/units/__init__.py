@@ -14,7 +14,8 @@ Inside the program a quantity has one unit, and its name says which:
     bulk.py     areas, volumes, masses, liquids
     money.py    currencies, amounts, shares, tax
     times.py    durations
-    exact.py    reading a number exactly and rounding it; the other four stand on it
+    shown.py    all of it in the words of one shop
+    exact.py    reading a number exactly and rounding it; the others stand on it
 """
 
 from journal.units.bulk import (
@@ -55,9 +56,11 @@ from journal.units.lengths import (
     to_mm,
 )
 from journal.units.money import Currency, currencies, currency, format_money, parse_money, percent_of, share
+from journal.units.shown import IN_INCHES, Shown
 from journal.units.times import format_hours, format_minutes, parse_duration
 
 __all__ = [
+    "IN_INCHES",
     "KG_PER_POUND",
     "MAX_LENGTH_NM",
     "ML_PER_FLUID_OUNCE",
@@ -73,6 +76,7 @@ __all__ = [
     "NM_PER_METRE",
     "NM_PER_MM",
     "Currency",
+    "Shown",
     "System",
     "board_feet",
     "cubic_metres",

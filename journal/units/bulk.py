@@ -69,7 +69,7 @@ def format_area(area_nm2: float, system: System = System.INCH) -> str:
         BadInput: not a finite number.
     """
     if system is System.INCH:
-        return f"{decimal_text(square_feet(area_nm2), 1)} sq ft"
+        return f"{decimal_text(square_feet(area_nm2), 1)} ft²"
     return f"{decimal_text(area_nm2 / NM2_PER_SQUARE_METRE, 2)} m²"
 
 

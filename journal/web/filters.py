@@ -29,6 +29,10 @@ def feet(length_nm: int) -> str:
     return units.format_length(length_nm, display().system, denominator=display().denominator, feet=True)
 
 
+def amount(quantity: float, unit: str) -> str:
+    return units.Shown(display().system).amount(quantity, unit)
+
+
 def area(area_nm2: int) -> str:
     return units.format_area(area_nm2, display().system)
 
@@ -78,6 +82,7 @@ def basis_class(basis: Basis) -> str:
 
 
 FILTERS = {
+    "amount": amount,
     "area": area,
     "basis_class": basis_class,
     "board_feet": board_feet,

@@ -1,5 +1,7 @@
 """Estimates kept and listed."""
 
+import re
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
@@ -8,6 +10,7 @@ from journal.desk.projects import Asked
 from journal.desk.shop import set_up
 from journal.errors import JournalError
 from journal.records.engine import reading, writing
+from journal.records.queries import shop as shop_records
 from journal.records.tables import StockPrice
 from sqlalchemy import update
 
@@ -84,3 +87,23 @@ def test_what_is_remembered_is_what_would_be_worked_out(file_engine, project_id)
             parts.current(session, project_id), found.shop, found.calibration, benches=1, work=found.work
         )
     assert estimate.as_json(again) == estimate.as_json(found.made)
+
+
+def in_metric(engine):
+    with writing(engine) as session:
+        shop_records.save_shop(session, replace(shop_records.get_shop(session), system="metric"))
+
+
+def test_a_metric_shop_reads_no_inch_foot_or_pound_and_pays_the_same(file_engine, project_id):
+    with reading(file_engine) as session:
+        imperial = estimate.estimate_project(session, project_id, NOW.date()).made
+    in_metric(file_engine)
+    with reading(file_engine) as session:
+        metric = estimate.estimate_project(session, project_id, NOW.date()).made
+    assert metric.price_cents == imperial.price_cents
+    assert [line.value for line in metric.lines] == [line.value for line in imperial.lines]
+    # The stock keeps the name it is bought by; board feet are how the yard sells.
+    foreign = re.compile(r"\d (in(?! the)|ft|ft²|lb|fl oz|qt|gal|°F)\b")
+    assert [line.working for line in metric.lines if foreign.search(line.working)] == []
+    assert [line.source for line in metric.lines if foreign.search(line.source)] == []
+    assert sum(bool(foreign.search(line.working)) for line in imperial.lines) > 10

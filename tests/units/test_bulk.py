@@ -109,7 +109,7 @@ def test_a_mass_is_shown_to_what_a_lifter_needs(kg, inch, metric):
 
 
 def test_areas_and_volumes_are_shown_in_the_units_of_the_yard():
-    assert units.format_area(units.inches(24) * units.inches(96)) == "16 sq ft"
+    assert units.format_area(units.inches(24) * units.inches(96)) == "16 ft²"
     assert units.format_area(units.mm(600) * units.mm(2400), METRIC) == "1.44 m²"
     assert units.format_board_feet(units.inches(2) * units.inches(6) * units.feet(8)) == "8 bd ft"
 

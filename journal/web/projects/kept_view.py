@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from journal import reference, units
-from journal.web import figures
+from journal.web import figures, filters
 from journal.web.projects import price_view
 from journal.web.state import Display, display
 from journal.working import Spread
@@ -119,7 +119,7 @@ def _name(code: str) -> str:
 
 def _operation(kept: dict[str, Any], workings: dict[str, str]) -> KeptOperation:
     minutes = kept["minutes"]
-    quantity = figures.value_text(kept["quantity"], kept["unit"], display())
+    quantity = filters.amount(kept["quantity"], kept["unit"])
     name = _name(kept["code"])
     return KeptOperation(
         name, quantity, Spread(minutes["p10"], minutes["p50"], minutes["p90"]), kept["logs"], workings.get(name, "")
