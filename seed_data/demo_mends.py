@@ -13,12 +13,12 @@ from journal import reference
 _GLUED_AGAIN = "half top glued up again, a joint had opened"
 _CUT_SHORT = "legs cut ¾ in short, a new set made"
 REMADE = {
-    "2023-03": (
+    "23-003": (
         ("milling", 105, _GLUED_AGAIN),
         ("glue_up", 150, _GLUED_AGAIN),
         ("flattening", 75, _GLUED_AGAIN),
     ),
-    "2025-03": (
+    "25-003": (
         ("crosscut_rough", 20, _CUT_SHORT),
         ("plane_thickness", 50, _CUT_SHORT),
         ("rip_final", 25, _CUT_SHORT),
@@ -26,7 +26,7 @@ REMADE = {
         ("fit_laminated_joint", 80, _CUT_SHORT),
     ),
 }
-SET_ASIDE = {("2024-03", "fit_vise"): "half the evening went on looking for the right screws"}
+SET_ASIDE = {("24-003", "fit_vise"): "half the evening went on looking for the right screws"}
 MENDS = (
     ("joinery", "cut_tenon", "tenon too loose, a slip glued on"),
     ("finishing", "sand", "dust in the finish, rubbed back"),

@@ -192,8 +192,8 @@ def _line(
 
 
 AGAIN = {
-    "2023-03": ("2x8 fir", 14, 4, "for the half top that was glued up again"),
-    "2025-03": ("2x6 fir", 12, 3, "for the legs that were cut too short"),
+    "23-003": ("2x8 fir", 14, 4, "for the half top that was glued up again"),
+    "25-003": ("2x6 fir", 12, 3, "for the legs that were cut too short"),
 }
 
 

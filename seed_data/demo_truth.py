@@ -37,7 +37,7 @@ PROJECT_SD = 0.15  # good months and bad ones
 ENTRY_SD = 0.22  # the rest, for a long task
 SMALL_TASK_MINUTES = 20.0
 
-AWKWARD_CLIENT = "2025-02"  # changed the drawing three times
+AWKWARD_CLIENT = "25-002"  # changed the drawing three times
 AWKWARD_BY = 0.40
 
 # What the shop thought a job would take, against what it did on average: too hopeful at first.
@@ -87,7 +87,14 @@ FINISH_FACTOR, FINISH_SD = 1.15, 0.20
 
 def dice(*what: object) -> np.random.Generator:
     """A generator of its own for each thing drawn, so that a change of one leaves the others as they were."""
-    return np.random.default_rng([SEED, *(sum(ord(c) * 131**i for i, c in enumerate(str(w))) % 2**63 for w in what)])
+    names = [_thrown_as(str(word)) for word in what]
+    return np.random.default_rng([SEED, *(sum(ord(c) * 131**i for i, c in enumerate(name)) % 2**63 for name in names)])
+
+
+def _thrown_as(name: str) -> str:
+    """Job 23-001 was once written 2023-01; its dice are still thrown under that, so that they fall as they fell."""
+    year, _, number = name.partition("-")
+    return f"20{year}-{number[1:]}" if len(year) == 2 and len(number) == 3 and (year + number).isdigit() else name
 
 
 def operation_effects() -> dict[str, float]:

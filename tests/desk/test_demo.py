@@ -130,7 +130,7 @@ def test_some_jobs_are_logged_by_operation_some_by_stage_some_by_both(taught):
 
 
 def test_the_two_remakes_cost_time_and_boards(session, taught):
-    assert {"2023-03", "2025-03"} <= set(taught.evidence.rework.by_project)
+    assert {"23-003", "25-003"} <= set(taught.evidence.rework.by_project)
     assert 0.005 < taught.evidence.rework.ratio < 0.10
     notes = [
         receipt.note for receipt in purchases.purchases(session) if "again" in receipt.note or "short" in receipt.note
@@ -279,9 +279,9 @@ def test_a_bad_cell_is_named_by_file_and_line(tmp_path, cell, bad, says):
 
 def test_a_project_that_is_not_listed_is_refused(tmp_path):
     head = "project,date,operation,stage,worker,people,time,rework,set_aside,note\n"
-    (tmp_path / "entries.csv").write_text(f"# log\n{head}2020-01,2024-01-02,sand,,,1,0:30,,,\n", encoding="utf-8")
-    with pytest.raises(BadRows, match="2020-01"):
-        demo_files.read_entries(tmp_path, {"2023-01": 1}, {})
+    (tmp_path / "entries.csv").write_text(f"# log\n{head}20-001,2024-01-02,sand,,,1,0:30,,,\n", encoding="utf-8")
+    with pytest.raises(BadRows, match="20-001"):
+        demo_files.read_entries(tmp_path, {"23-001": 1}, {})
 
 
 def test_a_file_without_its_remark_is_refused(tmp_path):

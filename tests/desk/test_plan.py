@@ -211,7 +211,7 @@ def finish(session, project_id):
         benches=project.benches,
         state=ProjectState.DELIVERED,
     )
-    return projects.add_project(session, replace(draft, code="2020-01"), NOW).id
+    return projects.add_project(session, replace(draft, code="20-001"), NOW).id
 
 
 def test_the_clock_of_finished_projects_sets_the_pace(session, project_id):

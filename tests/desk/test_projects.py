@@ -14,7 +14,7 @@ NOW = datetime(2026, 3, 2, 18, 30, tzinfo=UTC)
 def test_projects_are_numbered_by_year(file_engine):
     with writing(file_engine) as session:
         codes = [projects.begin(session, Asked(f"Bench {n}"), now=NOW).code for n in range(2)]
-    assert codes == ["2026-01", "2026-02"]
+    assert codes == ["26-001", "26-002"]
 
 
 def test_the_newest_comes_first(file_engine):

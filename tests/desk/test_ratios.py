@@ -180,7 +180,7 @@ def test_the_demo_shops_glue_and_finish_go_less_far_than_the_table(demo):
 @pytest.fixture(scope="module")
 def two(demo):
     """The demo commission, estimated with and without what the journal teaches beside the paces."""
-    project = projects.find_project(demo, "2026-05")
+    project = projects.find_project(demo, "26-005")
     learned = estimate.estimate_project(demo, project.id, TODAY)
     listed, work = estimate.parts.current(demo, project.id), learned.work
     plain = estimate.estimate_parts(listed, learned.shop, learned.calibration, benches=project.benches, work=work)

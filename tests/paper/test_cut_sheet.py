@@ -179,7 +179,7 @@ def test_the_drawing_is_well_formed_told_in_words_and_its_texts_are_escaped(benc
 def _printed(bench, **more):
     fields = {
         "title": "Cut sheet: a bench *of* #many",
-        "project": "2026-07",
+        "project": "26-007",
         "day": date(2026, 3, 2),
         "paper": "us-letter",
         "system": System.INCH,
@@ -194,7 +194,7 @@ def test_the_paper_names_every_board_strip_offcut_and_share(bench):
     text = " ".join(" ".join(page.extract_text() for page in pages).split())
     sheet = sheet_of(bench)
     assert "Cut sheet: a bench *of* #many" in text
-    assert "2026-07" in text
+    assert "26-007" in text
     assert "2 March 2026" in text
     for row in sheet.boards:
         assert row.title in text

@@ -443,7 +443,7 @@ class TestCuts:
     def test_on_paper_it_is_a_pdf_of_the_same(self, client, file_engine, made):
         response = client.get(f"/projects/{made}/buy/cut-sheet.pdf")
         assert (response.status_code, response.content_type) == (200, "application/pdf")
-        assert 'filename="cut-sheet-2026-01.pdf"' in response.headers["Content-Disposition"]
+        assert 'filename="cut-sheet-26-001.pdf"' in response.headers["Content-Disposition"]
         reader = PdfReader(io.BytesIO(response.data))
         text = " ".join(" ".join(page.extract_text() for page in reader.pages).split())
         assert "Cut sheet: Bench for a print room" in text

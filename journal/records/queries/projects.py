@@ -38,7 +38,7 @@ class ProjectDraft:
     note: str = ""
 
     def __post_init__(self) -> None:
-        require_text("number", self.code, "a number for the project, such as 2026-07")
+        require_text("number", self.code, "a number for the project, such as 26-007")
         require_text("title", self.title, "a few words")
         require_from("benches", self.benches, 1, "a whole number from 1")
         require_from("coats", self.coats, 0, "a whole number from 0")
@@ -108,10 +108,11 @@ def find_project(session: Session, code: str) -> ProjectRow:
 
 
 def next_code(session: Session, year: int) -> str:
-    """The next free number of a year, such as 2026-01 in a year without projects."""
-    codes = session.scalars(select(Project.code).where(Project.code.like(f"{year}-%")))
-    used = [int(tail) for tail in (code.partition("-")[2] for code in codes) if tail.isascii() and tail.isdigit()]
-    return f"{year}-{max(used, default=0) + 1:02d}"
+    """The next free number of a year, such as 26-001 in 2026, before any project of that year."""
+    start = f"{year % 100:02d}-"
+    codes = session.scalars(select(Project.code).where(Project.code.startswith(start, autoescape=True)))
+    used = [int(tail) for tail in (code.removeprefix(start) for code in codes) if tail.isascii() and tail.isdigit()]
+    return f"{start}{max(used, default=0) + 1:03d}"  # three digits, so that a number never reads like a month
 
 
 def add_project(session: Session, draft: ProjectDraft, now: datetime) -> ProjectRow:
