@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 FOLDER_VARIABLE = "JOURNAL_DATA"
 URL_VARIABLE = "JOURNAL_DATABASE_URL"
 FILE_NAME = "journal.db"
+PHOTOS = "photos"  # the folder beside it; a photo lies there under the checksum of its bytes
 BUSY_MS = 5_000  # how long a writer waits for its turn before it is told to try again
 
 _ACCESS = "journal_access"
