@@ -3,7 +3,7 @@ PYTHON ?= python3
 VENV   ?= .venv
 BIN    := $(VENV)/bin
 
-.PHONY: demo serve test lint format bench lock clean
+.PHONY: demo serve test faults lint format bench lock clean
 
 demo: $(VENV)/.ready
 	$(BIN)/journal demo $(if $(PORT),--port $(PORT))
@@ -13,6 +13,10 @@ serve: $(VENV)/.ready
 
 test: $(VENV)/.ready-dev
 	$(BIN)/pytest -n 2 tests
+
+# The fault suite at length: killed two hundred times, twenty writers with two hundred turns each.
+faults: $(VENV)/.ready-dev
+	JOURNAL_FAULT_ROUNDS=200 $(BIN)/pytest tests/faults
 
 lint: $(VENV)/.ready-dev
 	$(BIN)/ruff check .

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from journal import __version__
+from journal.cli import keep
 from journal.errors import JournalError
 
 if TYPE_CHECKING:
@@ -62,6 +63,10 @@ def _data_option(function: Callable[..., Any]) -> Callable[..., Any]:
 
 def _json_option(function: Callable[..., Any]) -> Callable[..., Any]:
     return click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")(function)
+
+
+for command in (keep.backup, keep.restore, keep.export, keep.import_, keep.check, keep.move):
+    main.add_command(command)
 
 
 @main.command()
@@ -223,11 +228,16 @@ def serve(host: str, port: int, data: Path | None) -> None:
 
 
 def _serve(engine: Engine, folder: Path, host: str, port: int, path: str = "/") -> None:
+    from journal.cli import daily
     from journal.cli.server import run
     from journal.web import create_app
 
     app = create_app(data=folder, engine=engine)
-    run(app, host, port, started=lambda address: click.echo(f"Open {address}{path}\nStop with Ctrl+C."))
+    end = daily.start(engine, folder, app.logger)
+    try:
+        run(app, host, port, started=lambda address: click.echo(f"Open {address}{path}\nStop with Ctrl+C."))
+    finally:
+        end()
 
 
 def _progress_line() -> Callable[[int, int], None]:

@@ -10,6 +10,7 @@ from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException, InternalServerError, RequestEntityTooLarge
 
 from journal.errors import BadInput, BadRows, Conflict, JournalError, MissingReference, NoSolution, Problem
+from journal.web.journal_log import request_number
 from journal.web.security import UnknownHost
 from journal.web.state import journal
 
@@ -62,7 +63,7 @@ HTTP: dict[int, tuple[str, str, str]] = {
     500: (
         "The journal itself tripped",
         "This is a fault in the program, not in what you typed. Nothing was half saved.",
-        "Go back and try once more. The lines in the server’s window say what went wrong.",
+        "Go back and try once more. What was saved before is still there.",
     ),
 }
 
@@ -97,6 +98,8 @@ def page_for_http(error: HTTPException) -> ErrorPage:
     if isinstance(error, RequestEntityTooLarge):
         return _too_large(status)
     title, message, advice = HTTP.get(status, (error.name, _sentence(error.description or ""), ""))
+    if status >= InternalServerError.code:
+        advice += f" The file journal.log in the data folder says what went wrong, under {request_number()}."
     return ErrorPage(status, title, message, advice)
 
 
