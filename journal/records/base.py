@@ -75,11 +75,14 @@ class Base(DeclarativeBase):
     type_annotation_map: ClassVar[dict[Any, Any]] = {datetime: UtcDateTime}
 
 
-def one_of(words: type[StrEnum]) -> Enum:
-    """Column type that stores a word of a list and lets the database refuse any other."""
+def one_of(words: type[StrEnum], name: str = "") -> Enum:
+    """Column type that stores a word of a list and lets the database refuse any other.
+
+    `name` is of the check behind it; two columns of a table with the same words need two.
+    """
     return Enum(
         words,
-        name=_snake(words.__name__),
+        name=name or _snake(words.__name__),
         native_enum=False,
         create_constraint=True,
         length=20,

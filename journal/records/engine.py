@@ -20,6 +20,7 @@ from sqlalchemy.orm import Session
 from sqlalchemy.orm.exc import StaleDataError
 
 from journal.errors import BadInput, Conflict, JournalError
+from journal.records.turns import turn
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -54,7 +55,10 @@ def open_engine(where: URL | Path | str, *, busy_ms: int = BUSY_MS) -> Engine:
     """Open a database by its URL or the path of its SQLite file. Nothing is read or made before it is used."""
     url = _as_url(where)
     if url.get_backend_name() == "sqlite":
-        engine = create_engine(url, connect_args={"timeout": busy_ms / 1000})
+        # Last in, first out: one request after another then meets the connection that knows whether anything changed.
+        # In turn, each of ten connections would be a stranger, and what was worked out would be worked out ten times.
+        more = {} if url.database in (None, "", ":memory:") else {"pool_use_lifo": True}
+        engine = create_engine(url, connect_args={"timeout": busy_ms / 1000}, **more)
         event.listen(engine, "connect", _prepare_sqlite)
         event.listen(engine, "begin", _begin_sqlite)
         return engine
@@ -90,7 +94,7 @@ def writing(engine: Engine) -> Iterator[Session]:
         Conflict: a row was changed by somebody else since it was read.
     """
     bound = engine.execution_options(**{_ACCESS: "write"})
-    with _plain_errors(), Session(bound, expire_on_commit=False) as session, session.begin():
+    with _plain_errors(), turn(sqlite_file(engine)), Session(bound, expire_on_commit=False) as session, session.begin():
         yield session
 
 

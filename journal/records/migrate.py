@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from alembic.config import Config
 
-HEAD = "20261128a"  # the newest file in migrations/versions; a test holds it to that
+HEAD = "20261129i"  # the newest file in migrations/versions; a test holds it to that
 
 _VERSION_TABLE = "alembic_version"
 _UPGRADE_LOCK = 7_360_551  # any number of our own: PostgreSQL's lock while one process upgrades
@@ -122,6 +122,12 @@ def _file_revision(path: Path) -> str | None:
     if tables:
         raise UnknownDatabase(f"{path} belongs to another program: it holds {_some(tables)}. It was left as it is.")
     return None
+
+
+def read_tables(connection: sqlite3.Connection) -> list[str]:
+    """The names of the tables in an open SQLite file, Alembic's own left out."""
+    query = "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY name"
+    return [name for (name,) in connection.execute(query) if name != _VERSION_TABLE]
 
 
 def _refuse_damaged_head(path: Path) -> None:

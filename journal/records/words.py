@@ -10,15 +10,31 @@ class ProjectState(StrEnum):
     QUOTED = "quoted"
     ACCEPTED = "accepted"
     DECLINED = "declined"
+    LAPSED = "lapsed"  # nobody answered in time
     IN_BUILD = "in_build"
     DELIVERED = "delivered"
     CLOSED = "closed"
     ON_HOLD = "on_hold"
     CANCELLED = "cancelled"
+    STOCK = "stock"  # finished, and waiting in the shop for somebody to buy it
 
 
 # The states in which a project's hours are all there, so that they can teach something.
-FINISHED = (ProjectState.DELIVERED, ProjectState.CLOSED)
+FINISHED = (ProjectState.DELIVERED, ProjectState.CLOSED, ProjectState.STOCK)
+
+
+class DepositFate(StrEnum):
+    """What becomes of the deposit of a project that is cancelled."""
+
+    KEPT = "kept"
+    RETURNED = "returned"
+
+
+class PaymentKind(StrEnum):
+    """Which way money went."""
+
+    PAYMENT = "payment"
+    REFUND = "refund"
 
 
 class StockForm(StrEnum):
@@ -78,3 +94,34 @@ class CuttingStatus(StrEnum):
     SEARCHING = "searching"  # the best there was when the search for a better one began
     FEASIBLE = "feasible"
     OPTIMAL = "optimal"  # nothing costs less
+
+
+class EditKind(StrEnum):
+    """What the maker changed in the steps of a plan; the same words as build.step_edits.EditKind."""
+
+    DROP = "drop"
+    ADD = "add"
+    MOVE = "move"
+    SPLIT = "split"
+    NOTE = "note"
+
+
+class OverheadKind(StrEnum):
+    """What kind of overhead a line is; the same words as quote.shop_rate.Kind."""
+
+    FIXED = "fixed"
+    ADMINISTRATIVE = "administrative"
+
+
+class RackMoveKind(StrEnum):
+    """What happened to a board of the rack."""
+
+    BOUGHT = "bought"
+    COUNTED = "counted"  # there, or not there, at a stock-take
+    PLANNED = "planned"
+    FREED = "freed"
+    DRAWN = "drawn"  # taken for a project
+    RETURNED = "returned"  # what a project left
+    WRITTEN_OFF = "written_off"
+    NOTED = "noted"
+    UNDONE = "undone"

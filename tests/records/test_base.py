@@ -66,6 +66,7 @@ def test_every_column_that_points_elsewhere_can_be_searched(engine):
     for table in inspector.get_table_names():
         leading = {index["column_names"][0] for index in inspector.get_indexes(table)}
         leading |= {unique["column_names"][0] for unique in inspector.get_unique_constraints(table)}
+        leading |= set(inspector.get_pk_constraint(table)["constrained_columns"][:1])
         pointing = {key["constrained_columns"][0] for key in inspector.get_foreign_keys(table)}
         assert pointing <= leading, table
 

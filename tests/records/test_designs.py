@@ -1,4 +1,3 @@
-import shutil
 from datetime import timedelta
 
 import pytest
@@ -9,7 +8,6 @@ from journal.places import folder
 from journal.records import migrate
 from journal.records.engine import open_engine, reading, writing
 from journal.records.queries import designs, plans, projects
-from journal.records.stamp import stamp
 from journal.records.words import ProjectState
 from sqlalchemy import inspect, text
 from tests import factories
@@ -139,39 +137,3 @@ def _to_revision(engine, revision, *, down=False):
         with connection.begin():
             config.attributes["connection"] = connection
             (command.downgrade if down else command.upgrade)(config, revision)
-
-
-class TestStamp:
-    def test_changes_with_every_commit_whoever_makes_it(self, file_engine):
-        seen = {stamp(file_engine)}
-        for n in range(3):
-            with writing(file_engine) as session:
-                factories.project(session)
-            seen.add(stamp(file_engine))
-            other = open_engine(file_engine.url.database)
-            with writing(other) as session:
-                kept(session, word=f"design-{n}")
-            other.dispose()
-            seen.add(stamp(file_engine))
-        assert len(seen) == 7
-
-    def test_stands_still_while_nothing_is_written(self, file_engine):
-        with writing(file_engine) as session:
-            factories.project(session)
-        before = stamp(file_engine)
-        with reading(file_engine) as session:
-            projects.list_projects(session)
-        assert stamp(file_engine) == before
-
-    def test_is_none_for_what_is_no_file(self):
-        engine = open_engine("sqlite:///:memory:")
-        assert stamp(engine) is None
-        engine.dispose()
-
-    def test_follows_a_file_that_was_put_in_its_place(self, file_engine, tmp_path):
-        before = stamp(file_engine)
-        file_engine.dispose()
-        copy = tmp_path / "copy.db"
-        shutil.copyfile(file_engine.url.database, copy)
-        copy.replace(file_engine.url.database)
-        assert stamp(file_engine) != before

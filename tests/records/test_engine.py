@@ -1,5 +1,7 @@
+import sqlite3
 import stat
 import threading
+from contextlib import closing
 from dataclasses import replace
 
 import pytest
@@ -59,11 +61,13 @@ def test_two_writers_at_once_both_get_their_turn_and_lose_nothing(file_engine):
 
 
 def test_a_writer_that_waited_too_long_is_told_to_try_again(file_engine):
+    """By another program, that is: within this one writers stand in line (test_turns)."""
     impatient = opening.open_engine(file_engine.url, busy_ms=50)
-    with writing(file_engine) as first:
-        factories.project(first)
+    with closing(sqlite3.connect(file_engine.url.database, isolation_level=None)) as other_program:
+        other_program.execute("BEGIN IMMEDIATE")
         with pytest.raises(JournalError, match="busy"), writing(impatient) as second:
             factories.project(second)
+        other_program.execute("ROLLBACK")
     impatient.dispose()
 
 

@@ -133,12 +133,13 @@ def test_quantities_are_of_the_newest_plan_overridden_by_what_was_built(session)
     ]
 
 
-def test_what_the_paces_are_learned_from_takes_three_statements_for_any_number_of_projects(engine, statements):
+def test_what_the_paces_are_learned_from_takes_three_statements_once_its_plans_are_known(engine, statements):
     with writing(engine) as session:
         for _ in range(6):
             project = factories.project(session, state=ProjectState.CLOSED)
             factories.plan(session, project.id)
             factories.entry(session, project_id=project.id)
-    with reading(engine) as session, statements() as seen:
-        assert len(log.log_lines(session)) == len(log.operation_quantities(session)) == 6
-    assert len(seen) == 3
+    for most in (4, 3):
+        with reading(engine) as session, statements() as seen:
+            assert len(log.log_lines(session)) == len(log.operation_quantities(session)) == 6
+        assert len(seen) <= most

@@ -1,11 +1,13 @@
 """Coats and glue-ups as they went: what coverage and spread are learned from."""
 
-from dataclasses import asdict, dataclass
-from datetime import date
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, replace
+from datetime import date, datetime
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from journal.errors import MissingReference
 from journal.records.queries.values import require_from, require_text, to_value
 from journal.records.tables import Coat, GlueUp, Project
 from journal.records.words import FINISHED
@@ -24,6 +26,9 @@ class CoatRow:
     temperature_c: float | None = None
     humidity_pct: float | None = None
     note: str = ""
+    parts: str | None = None
+    at: datetime | None = None
+    removed_at: datetime | None = None
     id: int = 0
 
     def __post_init__(self) -> None:
@@ -48,6 +53,8 @@ class GlueUpRow:
     assembly_seconds: int | None = None
     clamps: int | None = None
     temperature_c: float | None = None
+    clamped_at: datetime | None = None
+    removed_at: datetime | None = None
     id: int = 0
 
     def __post_init__(self) -> None:
@@ -56,11 +63,13 @@ class GlueUpRow:
         require_from("glue", self.glue_ml, 1e-6, "an amount over 0, or nothing")
 
 
-def coats(session: Session, *, project_id: int | None = None) -> tuple[CoatRow, ...]:
-    """Coats by day; of one project when it is named."""
-    query = select(Coat).order_by(Coat.on_date, Coat.id)
+def coats(session: Session, *, project_id: int | None = None, since: date | None = None) -> tuple[CoatRow, ...]:
+    """Coats that count, by day; of one project, and since a day, when these are named."""
+    query = select(Coat).where(Coat.removed_at.is_(None)).order_by(Coat.on_date, Coat.id)
     if project_id is not None:
         query = query.where(Coat.project_id == project_id)
+    if since is not None:
+        query = query.where(Coat.on_date >= since)
     return tuple(to_value(CoatRow, row) for row in session.scalars(query))
 
 
@@ -72,11 +81,13 @@ def add_coat(session: Session, coat: CoatRow) -> CoatRow:
     return to_value(CoatRow, row)
 
 
-def glue_ups(session: Session, *, project_id: int | None = None) -> tuple[GlueUpRow, ...]:
-    """Glue-ups by day; of one project when it is named."""
-    query = select(GlueUp).order_by(GlueUp.on_date, GlueUp.id)
+def glue_ups(session: Session, *, project_id: int | None = None, since: date | None = None) -> tuple[GlueUpRow, ...]:
+    """Glue-ups that count, by day; of one project, and since a day, when these are named."""
+    query = select(GlueUp).where(GlueUp.removed_at.is_(None)).order_by(GlueUp.on_date, GlueUp.id)
     if project_id is not None:
         query = query.where(GlueUp.project_id == project_id)
+    if since is not None:
+        query = query.where(GlueUp.on_date >= since)
     return tuple(to_value(GlueUpRow, row) for row in session.scalars(query))
 
 
@@ -111,6 +122,7 @@ def clocked(session: Session, before: date) -> ClockedTotals:
         .join(Project, Project.id == GlueUp.project_id)
         .where(
             Project.state.in_(FINISHED),
+            GlueUp.removed_at.is_(None),
             GlueUp.on_date < before,
             GlueUp.strips >= FEWEST_STRIPS,
             GlueUp.spread_seconds < GlueUp.assembly_seconds,
@@ -126,6 +138,50 @@ def add_glue_up(session: Session, glue_up: GlueUpRow) -> GlueUpRow:
     session.add(row)
     session.flush()
     return to_value(GlueUpRow, row)
+
+
+def get_coat(session: Session, coat_id: int) -> CoatRow:
+    """One coat, removed or not; MissingReference when there is none."""
+    return to_value(CoatRow, _coat(session, coat_id))
+
+
+def get_glue_up(session: Session, glue_up_id: int) -> GlueUpRow:
+    """One glue-up, removed or not; MissingReference when there is none."""
+    return to_value(GlueUpRow, _glue_up(session, glue_up_id))
+
+
+def change_coat(session: Session, coat_id: int, changes: Mapping[str, object]) -> CoatRow:
+    """Put some fields of a coat to other values; refuses what no coat can be."""
+    row = _coat(session, coat_id)
+    after = replace(to_value(CoatRow, row), **changes)
+    for name in changes:
+        setattr(row, name, getattr(after, name))
+    session.flush()
+    return after
+
+
+def change_glue_up(session: Session, glue_up_id: int, changes: Mapping[str, object]) -> GlueUpRow:
+    """Put some fields of a glue-up to other values; refuses what no glue-up can be."""
+    row = _glue_up(session, glue_up_id)
+    after = replace(to_value(GlueUpRow, row), **changes)
+    for name in changes:
+        setattr(row, name, getattr(after, name))
+    session.flush()
+    return after
+
+
+def _coat(session: Session, coat_id: int) -> Coat:
+    row = session.get(Coat, coat_id)
+    if row is None:
+        raise MissingReference("coat", str(coat_id), [])
+    return row
+
+
+def _glue_up(session: Session, glue_up_id: int) -> GlueUp:
+    row = session.get(GlueUp, glue_up_id)
+    if row is None:
+        raise MissingReference("glue-up", str(glue_up_id), [])
+    return row
 
 
 def _unsaved(value: CoatRow | GlueUpRow) -> dict[str, object]:

@@ -3,12 +3,12 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
-from typing import Any
 
 from sqlalchemy import Select, and_, func, insert, select
 from sqlalchemy.orm import Session
 
 from journal.errors import BadInput, MissingReference
+from journal.records.queries.plan_contents import plan_contents
 from journal.records.queries.values import require_from, require_text, to_value
 from journal.records.tables import Built, Plan, Project, TimeEntry, TimeEntryChange
 from journal.records.words import FINISHED, EntrySource, ProjectState
@@ -147,16 +147,30 @@ def remove_entry(session: Session, entry_id: int, *, why: str, now: datetime) ->
         session.flush()
 
 
+def restore_entry(session: Session, entry_id: int, *, why: str, now: datetime) -> EntryRow:
+    """Count a removed entry again, as it was."""
+    require_text("reason", why, "why the entry counts again")
+    row = _stored(session, entry_id)
+    if row.removed_at is not None:
+        _note_change(session, row, "removed_at", (row.removed_at, None), why=why, now=now)
+        row.removed_at = None
+        session.flush()
+    return to_value(EntryRow, row)
+
+
 def changes_of(session: Session, entry_id: int) -> tuple[ChangeRow, ...]:
     """The corrections of an entry, oldest first."""
     query = select(TimeEntryChange).where(TimeEntryChange.entry_id == entry_id).order_by(TimeEntryChange.id)
     return tuple(to_value(ChangeRow, row) for row in session.scalars(query))
 
 
-def log_lines(session: Session, *, project_id: int | None = None) -> tuple[LoggedRow, ...]:
+def log_lines(
+    session: Session, *, project_id: int | None = None, states: Sequence[ProjectState] = ()
+) -> tuple[LoggedRow, ...]:
     """Person-minutes by project, day and operation or stage, rework and set-aside time apart. One statement.
 
-    The shop's own time, which belongs to no project, is left out.
+    Of one project or of those in some states, when these are named. The shop's own time, which belongs to no project, is
+    left out.
     """
     set_aside = TimeEntry.set_aside_reason.is_not(None)
     keys = (Project.id, Project.code, TimeEntry.on_date, TimeEntry.operation, TimeEntry.stage, TimeEntry.rework)
@@ -169,6 +183,8 @@ def log_lines(session: Session, *, project_id: int | None = None) -> tuple[Logge
     )
     if project_id is not None:
         query = query.where(Project.id == project_id)
+    if states:
+        query = query.where(Project.state.in_(states))
     return tuple(
         LoggedRow(
             project_id=project,
@@ -190,24 +206,27 @@ def operation_quantities(
 ) -> tuple[QuantityRow, ...]:
     """The quantities of projects in these states: the newest plan's, each overridden by what was built.
 
-    Two statements. Naming a project asks for that one whatever its state.
+    Three statements at most. Naming a project asks for that one whatever its state.
     """
     which = Project.id == project_id if project_id is not None else Project.state.in_(states)
     found: dict[tuple[int, str], QuantityRow] = {}
-    for project, code, operations in session.execute(_newest_plans().where(which)):
-        for line in operations:
-            name = line["code"]
-            found[project, name] = QuantityRow(project, code, name, line["quantity"], line["setups"], as_built=False)
+    newest = session.execute(_newest_plans().where(which)).all()
+    held = plan_contents(session, {plan: digest for _, _, plan, digest in newest})
+    for project, code, plan, _ in newest:
+        for line in held[plan].operations:
+            found[project, line.code] = QuantityRow(
+                project, code, line.code, line.quantity, line.setups, as_built=False
+            )
     query = select(Project.id, Project.code, Built.operation, Built.quantity, Built.setups)
     for project, code, name, quantity, setups in session.execute(query.join(Built).where(which)):
         found[project, name] = QuantityRow(project, code, name, quantity, setups, as_built=True)
     return tuple(found[key] for key in sorted(found))
 
 
-def _newest_plans() -> Select[int, str, list[dict[str, Any]]]:
+def _newest_plans() -> Select[int, str, int, str]:
     newest = select(Plan.project_id, func.max(Plan.version).label("version")).group_by(Plan.project_id).subquery()
     return (
-        select(Project.id, Project.code, Plan.operations)
+        select(Project.id, Project.code, Plan.id, Plan.sha256)
         .join(newest, newest.c.project_id == Project.id)
         .join(Plan, and_(Plan.project_id == newest.c.project_id, Plan.version == newest.c.version))
     )

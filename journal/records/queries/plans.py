@@ -213,6 +213,15 @@ def put_built(session: Session, project_id: int, rows: Sequence[BuiltRow]) -> No
     session.flush()
 
 
+def drop_built(session: Session, project_id: int, operation: str) -> None:
+    """The plan's quantity holds again."""
+    stored(session, project_id, lock=True)
+    row = session.scalar(select(Built).where(Built.project_id == project_id, Built.operation == operation))
+    if row is not None:
+        session.delete(row)
+        session.flush()
+
+
 def part_from_json(kept: dict[str, object]) -> PartRow:
     """A part as a plan keeps it."""
     features = tuple(FeatureRow(**feature) for feature in kept["features"])  # type: ignore[attr-defined]

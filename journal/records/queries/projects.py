@@ -35,6 +35,7 @@ class ProjectDraft:
     agreed_price_cents: int | None = None
     agreed_minutes: float | None = None
     quoted_cost_cents: int | None = None
+    promised_on: date | None = None
     note: str = ""
 
     def __post_init__(self) -> None:

@@ -95,6 +95,9 @@ class Coat(Base):
     temperature_c: Mapped[Amount | None]
     humidity_pct: Mapped[Amount | None]
     note: Mapped[Prose]
+    parts: Mapped[Prose | None]  # their labels, one a line; none: an area, or all of it
+    at: Mapped[Moment | None]  # when it was on; none: only the day is known
+    removed_at: Mapped[Moment | None]
 
     __table_args__ = (
         CheckConstraint("humidity_pct >= 0 AND humidity_pct <= 100", name="humidity_pct_share"),
@@ -118,6 +121,8 @@ class GlueUp(Base):
     assembly_seconds: Mapped[int | None]  # first spread to last clamp
     clamps: Mapped[int | None]
     temperature_c: Mapped[Amount | None]
+    clamped_at: Mapped[Moment | None]  # when the last clamp was on; none: only the day is known
+    removed_at: Mapped[Moment | None]
 
     __table_args__ = (
         *at_least(2, "strips"),

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from sqlalchemy import JSON, ForeignKey, Index, UniqueConstraint
+from sqlalchemy import JSON, CheckConstraint, ForeignKey, Index, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from journal.records.base import (
@@ -53,9 +53,12 @@ class Project(Base):
     version: Mapped[int] = mapped_column()
     design_values: Mapped[dict[str, Any] | None] = mapped_column(JSON(none_as_null=True))  # as chosen, lengths in nm
     import_id: Mapped[int | None] = mapped_column(ForeignKey("imports.id"), index=True)
+    promised_on: Mapped[Day | None]  # fixed at acceptance, moved by extras
+    likelihood_pct: Mapped[int | None]  # that an outstanding quote is accepted
 
     __mapper_args__ = {"version_id_col": version}  # noqa: RUF012 - SQLAlchemy declares it as the instance's
     __table_args__ = (
+        CheckConstraint("likelihood_pct >= 0 AND likelihood_pct <= 100", name="likelihood_pct_share"),
         *above_zero("benches"),
         *at_least(0, "coats", "agreed_price_cents", "agreed_minutes", "quoted_cost_cents"),
     )

@@ -3,7 +3,7 @@
 from sqlalchemy import CheckConstraint, ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from journal.records.base import Amount, Base, Cents, Day, Nm, Pk, Prose, Word, above_zero, at_least
+from journal.records.base import Amount, Base, Cents, Day, Moment, Nm, Pk, Prose, Word, above_zero, at_least
 
 
 class Purchase(Base):
@@ -18,6 +18,7 @@ class Purchase(Base):
     freight_cents: Mapped[Cents]
     tax_cents: Mapped[Cents]
     note: Mapped[Prose]
+    voided_at: Mapped[Moment | None]  # taken back, or put right by another receipt; it counts no more
 
     lines: Mapped[list["PurchaseLine"]] = relationship(
         cascade="all, delete-orphan", order_by="PurchaseLine.id", lazy="raise"

@@ -25,13 +25,14 @@ class StockItem(Base):
     supplier: Mapped[Prose]
     on_hand: Mapped[Amount]
     archived: Mapped[bool]
+    lead_days: Mapped[int | None]  # from ordering until it is in hand
 
     __table_args__ = (
         CheckConstraint(
             f"form NOT IN ({', '.join(repr(form.value) for form in WOOD)}) OR thickness_nm IS NOT NULL",
             name="wood_has_thickness",
         ),
-        *at_least(0, "on_hand"),
+        *at_least(0, "on_hand", "lead_days"),
         *above_zero("thickness_nm", "width_nm", "length_nm", "container_ml"),
     )
 
