@@ -14,6 +14,7 @@ import highspy
 import numpy as np
 
 from journal.cutting.highs import solver
+from journal.cutting.layout import patterns_of
 from journal.cutting.pricing import Cross, Rip, price
 
 if TYPE_CHECKING:
@@ -22,13 +23,17 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from journal.cutting.clock import Clock
+    from journal.cutting.layout import Board
     from journal.cutting.model import Model
     from journal.cutting.pricing import Pricer
 
     Column = Rip | Cross
 
 _TINY = 1e-7
-_DEAR = 50  # a piece bought elsewhere costs so many times its worth to begin with
+_SHORT = 1e-6  # pieces
+_DEAR = 2  # a piece bought elsewhere costs so many times the cheapest board it could be cut from alone
+_DEARER = 100  # and so many times more when the programme buys pieces elsewhere all the same
+_DEAREST = 1e7  # cents beyond which the solver's tolerances would be felt
 
 
 class Rows:
@@ -64,7 +69,7 @@ class Rows:
 class Master:
     """The programme with its columns so far. Columns: dear pieces, boards, then patterns in the order added."""
 
-    def __init__(self, model: Model, pricer: Pricer, worth: Sequence[float]) -> None:
+    def __init__(self, model: Model, pricer: Pricer) -> None:
         self.model = model
         self.pricer = pricer
         self.rows = Rows(model)
@@ -76,12 +81,8 @@ class Master:
         lower = np.zeros(self.rows.count)
         lower[:cover] = model.demand
         self._add_rows(lower)
-        dearest = max(worth, default=0.0) / model.scale + 1.0
-        self._add(
-            np.full(cover, _DEAR * dearest),
-            np.full(cover, inf),
-            [([row], [1.0]) for row in range(cover)],
-        )
+        self.dear = np.array(_alone(model)) * _DEAR
+        self._add(self.dear, np.full(cover, inf), [([row], [1.0]) for row in range(cover)])
         prices = np.array([model.price(number) / model.scale for number in range(len(model.stores))])
         limits = np.array([inf if one.limit is None else float(one.limit) for one in model.stores])
         self._add(prices, limits, [(rows, [1.0] * len(rows)) for rows in self.rows.place])
@@ -89,6 +90,7 @@ class Master:
         self.solved = False
         self.value: NDArray[np.float64] = np.zeros(0)
         self.dual: NDArray[np.float64] = np.zeros(0)
+        self.reduced: NDArray[np.float64] = np.zeros(0)
 
     def _add_rows(self, lower: NDArray[np.float64]) -> None:
         none = np.zeros(0, dtype=np.int32)
@@ -114,6 +116,11 @@ class Master:
             self._add(zeros, zeros + inf, [self.rows.entries(column) for column in new])
         return len(new)
 
+    def add_plan(self, boards: Iterable[Board]) -> None:
+        """Adds a plan's patterns: with one to begin with it converges in half the time."""
+        rips, crosses = patterns_of(self.model, boards)
+        self.add([*sorted(rips, key=repr), *sorted(crosses, key=repr)])
+
     def solve(self) -> None:
         """Solves with the columns there are."""
         self.highs.run()
@@ -122,6 +129,7 @@ class Master:
         self.objective = self.highs.getInfo().objective_function_value
         self.value = np.array(found.col_value)
         self.dual = np.array(found.row_dual)
+        self.reduced = np.array(found.col_dual)
 
     def worth(self) -> list[float]:
         """Duals of the classes, in cents."""
@@ -130,6 +138,25 @@ class Master:
     def short(self) -> float:
         """Pieces that the boards do not yield in the linear programme."""
         return float(self.value[: len(self.model.demand)].sum())
+
+    def make_dearer(self) -> bool:
+        """Raises the price of pieces bought elsewhere; False when it is as high as can be."""
+        if self.dear.max() >= _DEAREST:
+            return False
+        self._price_elsewhere(np.minimum(self.dear * _DEARER, _DEAREST))
+        return True
+
+    def count_shortage(self) -> None:
+        """Boards cost nothing from now on and a piece bought elsewhere one: the programme then counts what is short."""
+        self._price_elsewhere(np.ones(len(self.dear)))
+        stores = np.arange(len(self.dear), self.first, dtype=np.int32)
+        self.highs.changeColsCost(len(stores), stores, np.zeros(len(stores)))
+        self.dear[:] = inf
+
+    def _price_elsewhere(self, prices: NDArray[np.float64]) -> None:
+        self.dear = prices
+        index = np.arange(len(prices), dtype=np.int32)
+        self.highs.changeColsCost(len(index), index, prices)
 
     def improve(self, demand: Sequence[int], segments: Sequence[Sequence[int]] | None = None) -> int:
         """Prices in the best patterns under the present duals; how many were added."""
@@ -155,19 +182,44 @@ class Master:
         index = np.arange(self.first, self.first + count, dtype=np.int32)
         self.highs.changeColsBounds(count, index, np.zeros(count), np.full(count, inf))
 
+    def likeliest(self, most: int) -> list[Column]:
+        """The patterns that cost a plan least to use, so many of each sort."""
+        order = np.argsort(self.reduced[self.first :], kind="stable")
+        sorted_ = [self.columns[number] for number in order]
+        rips = [column for column in sorted_ if isinstance(column, Rip)]
+        crosses = [column for column in sorted_ if isinstance(column, Cross)]
+        return [*rips[:most], *crosses[:most]]
+
     def amounts(self) -> NDArray[np.float64]:
         """How often each pattern is used, shape (patterns,)."""
         return self.value[self.first :]
 
 
 def converge(master: Master, clock: Clock, *, rounds: int = 10_000) -> bool:
-    """Solves and prices in turn; True when no pattern would help any more."""
+    """Solves and prices in turn; True when no pattern would help any more.
+
+    A class with a board without limit is never worth more than that board in the end, so pieces bought elsewhere at twice
+    its price leave the programme by themselves; those that only limited boards hold may be worth more, and are made dearer.
+    """
     for _ in range(rounds):
         master.solve()
         if not master.solved:
             return False
-        if master.improve(master.model.demand) == 0:
+        if master.improve(master.model.demand) == 0 and (master.short() <= _SHORT or not master.make_dearer()):
             return True
         if clock.over():
             return False
     return False
+
+
+def _alone(model: Model) -> list[float]:
+    """For each class the price in cents of the cheapest board without limit that holds it; else of the dearest board."""
+    prices = [model.price(number) / model.scale for number in range(len(model.stores))]
+    found = [inf] * len(model.demand)
+    for store, cents in zip(model.stores, prices, strict=True):
+        for layout in (layout for layouts in store.places for layout in layouts if store.limit is None):
+            kind, across = model.groups[layout.group]
+            for piece in model.kinds[kind].pieces:
+                if piece.along <= layout.room and piece.across <= across:
+                    found[piece.of] = min(found[piece.of], cents)
+    return [max(prices) if cents == inf else cents for cents in found]

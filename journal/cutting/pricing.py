@@ -18,9 +18,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from journal.cutting.knapsack import Table
-    from journal.cutting.model import Model
+    from journal.cutting.model import Layout, Model
 
-    _Filled = tuple[Table, list[int], list[int], list[int]]  # of segments: table, sizes, values, length numbers
     Counts = tuple[tuple[int, int], ...]  # (piece of the kind, or length of the kind; how many), places rising
 
 
@@ -44,6 +43,25 @@ class Cross:
     place: int
     layout: int
     lengths: Counts
+
+
+@dataclass(frozen=True, slots=True)
+class Segments:
+    """How a group's boards are filled best: the table, and for its rows the sizes, values and length numbers."""
+
+    table: Table
+    sizes: list[int]
+    values: list[int]
+    lengths: list[int]
+
+    def worth(self, room: int) -> int:
+        """The most that so many cells hold."""
+        return int(self.table[-1, room])
+
+    def counts(self, room: int, upto: int | None = None) -> Counts:
+        """How often each length in the best filling, with the first `upto` lengths only when given."""
+        found = take(self.table, self.sizes, self.values, len(self.sizes) if upto is None else upto, room)
+        return tuple(sorted((self.lengths[row], count) for row, count in found.items()))
 
 
 class Pricer:
@@ -125,11 +143,18 @@ class Pricer:
             limits[piece.along] += demand[piece.of]
         return list(limits.values())
 
-    def segments(self, group: int, values: Sequence[int], limits: Sequence[int]) -> Table:
-        """The group's table of segments."""
-        return fill_tables(self.lengths[group], values, limits, self.along[group].most)
+    def segments(self, group: int, values: Sequence[int], limits: Sequence[int]) -> Segments:
+        """The group's table of segments, of those lengths that are worth having."""
+        needed = self._needed(group, values, limits)
+        sizes, gains = [self.lengths[group][n] for n in needed], [values[n] for n in needed]
+        table = fill_tables(sizes, gains, [limits[n] for n in needed], self.along[group].most)
+        return Segments(table, sizes, gains, needed)
 
-    def needed(self, group: int, values: Sequence[int], limits: Sequence[int]) -> list[int]:
+    def room(self, layout: Layout) -> int:
+        """Cells along a layout."""
+        return self.along[layout.group].of(layout.room)
+
+    def _needed(self, group: int, values: Sequence[int], limits: Sequence[int]) -> list[int]:
         """Lengths worth having on a board: those no shorter one, of which there are enough to fill it, is as good as."""
         best = 0
         found = []
@@ -174,11 +199,11 @@ def price(
     limits = segments or [pricer.segment_limits(kind, demand) for kind, _ in model.groups]
     segment: list[list[int]] = []
     rips: list[tuple[Rip, int]] = []
-    boards: list[_Filled] = []
+    boards: list[Segments] = []
     for group, (kind, _) in enumerate(model.groups):
         best = pricer.segment_best(group, *tables[kind])
         segment.append([value for value, _ in best])
-        boards.append(_fill(pricer, group, segment[-1], limits[group]))
+        boards.append(pricer.segments(group, segment[-1], limits[group]))
         for number, (value, counts) in enumerate(best):
             if value:
                 rips.append((Rip(group, number, tuple(sorted(counts.items()))), value))
@@ -197,20 +222,14 @@ def most(pricer: Pricer, worth: Sequence[int]) -> Priced:
     tables = [pricer.strips(kind, worth, model.demand) for kind in range(len(model.kinds))]
     segment = [pricer.segment_most(group, *tables[kind]) for group, (kind, _) in enumerate(model.groups)]
     boards = [
-        _fill(pricer, group, values, pricer.segment_limits(model.groups[group][0], model.demand))
+        pricer.segments(group, values, pricer.segment_limits(model.groups[group][0], model.demand))
         for group, values in enumerate(segment)
     ]
     return Priced(segment, [], _fill_places(pricer, boards, patterns=False)[0], [])
 
 
-def _fill(pricer: Pricer, group: int, values: Sequence[int], limits: Sequence[int]) -> _Filled:
-    needed = pricer.needed(group, values, limits)
-    sizes, gains = [pricer.lengths[group][n] for n in needed], [values[n] for n in needed]
-    return fill_tables(sizes, gains, [limits[n] for n in needed], pricer.along[group].most), sizes, gains, needed
-
-
 def _fill_places(
-    pricer: Pricer, boards: Sequence[_Filled], *, patterns: bool
+    pricer: Pricer, boards: Sequence[Segments], *, patterns: bool
 ) -> tuple[list[list[int]], list[tuple[Cross, int]]]:
     place: list[list[int]] = []
     crosses: list[tuple[Cross, int]] = []
@@ -219,15 +238,12 @@ def _fill_places(
         for where, layouts in enumerate(store.places):
             best = 0
             for which, layout in enumerate(layouts):
-                table, sizes, gains, needed = boards[layout.group]
-                room = pricer.along[layout.group].of(layout.room)
-                value = int(table[-1, room])
-                best = max(best, value)
+                filled, room = boards[layout.group], pricer.room(layout)
+                best = max(best, filled.worth(room))
                 if patterns:
-                    for upto in _prefixes(table, room):
-                        counts = take(table, sizes, gains, upto, room)
-                        lengths = tuple(sorted((needed[item], count) for item, count in counts.items()))
-                        crosses.append((Cross(number, where, which, lengths), int(table[upto, room])))
+                    for upto in _prefixes(filled.table, room):
+                        cross = Cross(number, where, which, filled.counts(room, upto))
+                        crosses.append((cross, int(filled.table[upto, room])))
             place[-1].append(best)
     return place, crosses
 

@@ -38,8 +38,9 @@ def read_problem(text: str) -> BoardProblem:
     """
     try:
         data = json.loads(text)
-    except json.JSONDecodeError as error:
-        raise BadInput("problem file", error.doc[error.pos : error.pos + 20], f"JSON ({error})") from error
+    except (ValueError, RecursionError) as error:  # no JSON; a number of thousands of digits; brackets thousands deep
+        place = error.pos if isinstance(error, json.JSONDecodeError) else 0
+        raise BadInput("problem file", text[place : place + 20], f"JSON ({error})") from error
     if not isinstance(data, dict):
         raise BadInput("problem file", type(data).__name__, "one JSON object")
     rules = SawRules(

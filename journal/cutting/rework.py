@@ -1,27 +1,33 @@
-"""A few boards at a time are taken apart and planned again as well as their patterns allow; the rest stays as it is."""
+"""A few boards at a time are taken apart and planned again, cheaply or as well as can be; the rest stays as it is."""
 
 from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, replace
+from itertools import islice
 from typing import TYPE_CHECKING
 
 from journal.cutting.choose import choose
+from journal.cutting.in_turn import InTurn
 from journal.cutting.layout import patterns_of
-from journal.cutting.pricing import Cross, Rip
+from journal.cutting.master import Master, converge
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from journal.cutting.bound import Held
     from journal.cutting.choose import Solve
     from journal.cutting.clock import Clock
     from journal.cutting.highs import Limits
     from journal.cutting.layout import Board
-    from journal.cutting.master import Column
     from journal.cutting.model import Model
+    from journal.cutting.pricing import Pricer
 
-_LIKELIEST = 80  # patterns of each sort that a lot is planned again from
+    # The pieces of the boards taken apart, those boards, and the points to stay under; None when it finds no better.
+    Again = Callable[[Model, Sequence[Board], int], list[Board] | None]
+
+_LIKELIEST = 150  # patterns of each sort that a lot is planned again from
+_PLANS = 3  # in turn for each lot
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,19 +36,21 @@ class Rework:
 
     Attributes:
         model: the whole problem.
-        pool: patterns to choose from.
+        pricer: in snug cells.
         held: a worth that says how much a board wastes.
+        worth: of each class in cents, where plans in turn begin.
         solve: answers the programmes.
         clock: ends it all.
     """
 
     model: Model
-    pool: Sequence[Column]
+    pricer: Pricer
     held: Held
+    worth: Sequence[float]
     solve: Solve
     clock: Clock
 
-    def run(self, boards: Sequence[Board], limits: Limits, *, lot: int, tries: int) -> list[Board]:
+    def run(self, boards: Sequence[Board], again: Again, *, lot: int, tries: int) -> list[Board]:
         """A plan no dearer: lots of `lot` boards, those that waste most first, so many tries at most."""
         best = list(boards)
         failed: set[tuple[Board, ...]] = set()
@@ -52,25 +60,46 @@ class Rework:
                 if tries <= 0 or self.clock.over():
                     return best
                 tries -= 1
-                better = self._again(best, chosen, limits)
+                better = self._again(best, chosen, again)
                 if better is not None:
                     break
             if better is None:
                 return best
             best = better
 
-    def _again(self, boards: Sequence[Board], chosen: Sequence[int], limits: Limits) -> list[Board] | None:
-        model = self.model
+    def in_turn(self, turn: int) -> Again:
+        """A few plans made board after board; another `turn` begins with other worths."""
+
+        def again(smaller: Model, _taken: Sequence[Board], below: int) -> list[Board] | None:
+            plans = InTurn(smaller, self.pricer, self.worth).plans(turn)
+            cheaper = (plan for plan in islice(plans, _PLANS) if smaller.points(store for store, _ in plan) < below)
+            return next(cheaper, None)
+
+        return again
+
+    def chosen(self, limits: Limits) -> Again:
+        """The best of patterns priced in for just these pieces; none where the programme says that none is cheaper."""
+
+        def again(smaller: Model, taken: Sequence[Board], below: int) -> list[Board] | None:
+            master = Master(smaller, self.pricer)
+            if not converge(master, self.clock) or master.objective * smaller.scale > below - 0.5:
+                return None
+            patterns = master.likeliest(_LIKELIEST)
+            return choose(smaller, patterns, limits, self.solve, start=taken, stand_ins=True).boards
+
+        return again
+
+    def _again(self, boards: Sequence[Board], chosen: Sequence[int], again: Again) -> list[Board] | None:
+        """The plan with these boards planned again, when that is cheaper."""
+        model, places = self.model, set(chosen)
         taken = [boards[place] for place in chosen]
-        kept = [board for place, board in enumerate(boards) if place not in set(chosen)]
-        smaller = _smaller(model, taken, kept)
-        patterns = likeliest(model, _trimmed(smaller, self.pool), self.held, _LIKELIEST)
-        choice = choose(smaller, patterns, limits, self.solve, start=taken, stand_ins=True)
-        if choice.boards is None:
+        kept = [board for place, board in enumerate(boards) if place not in places]
+        points = model.points(store for store, _ in boards)
+        below = points - model.points(store for store, _ in kept)
+        found = again(_smaller(model, taken, kept), taken, below)
+        if found is None or model.points(store for store, _ in kept + found) >= points:
             return None
-        whole = kept + choice.boards
-        cheaper = model.points(store for store, _ in whole) < model.points(store for store, _ in boards)
-        return whole if cheaper else None
+        return kept + found
 
 
 def waste(model: Model, board: Board, held: Held) -> int:
@@ -117,59 +146,3 @@ def _smaller(model: Model, taken: Sequence[Board], kept: Sequence[Board]) -> Mod
         for number, store in enumerate(model.stores)
     )
     return replace(model, demand=tuple(demand), stores=stores)
-
-
-def _trimmed(model: Model, pool: Sequence[Column]) -> list[Column]:
-    """Patterns cut down to the pieces there are, and to segments that some of them have."""
-    rips: dict[Rip, None] = {}
-    lengths: set[tuple[int, int]] = set()
-    for column in pool:
-        if isinstance(column, Rip):
-            rip = _trim_rip(model, column)
-            if rip is not None:
-                rips[rip] = None
-                lengths.add((rip.group, rip.length))
-    crosses: dict[Cross, None] = {}
-    for column in pool:
-        if isinstance(column, Cross):
-            group = model.stores[column.store].places[column.place][column.layout].group
-            kept = tuple((length, count) for length, count in column.lengths if (group, length) in lengths)
-            if kept:
-                crosses[replace(column, lengths=kept)] = None
-    return [*rips, *crosses]
-
-
-def _trim_rip(model: Model, rip: Rip) -> Rip | None:
-    kind = model.kinds[model.groups[rip.group][0]]
-    left: dict[int, int] = {}
-    kept: list[tuple[int, int]] = []
-    for piece, count in rip.pieces:
-        of = kind.pieces[piece].of
-        room = left.setdefault(of, model.demand[of])
-        if min(count, room):
-            kept.append((piece, min(count, room)))
-            left[of] -= min(count, room)
-    if not kept:
-        return None
-    longest = kind.lengths.index(kind.pieces[kept[-1][0]].along)
-    return Rip(rip.group, longest, tuple(kept))
-
-
-def likeliest(model: Model, pool: Sequence[Column], held: Held, most: int) -> list[Column]:
-    """The patterns that fall least short of the worth their room can hold, so many of each sort."""
-    short: list[tuple[int, int, Column]] = []
-    for number, column in enumerate(pool):
-        if isinstance(column, Rip):
-            pieces = model.kinds[model.groups[column.group][0]].pieces
-            worth = sum(held.worth[pieces[piece].of] * count for piece, count in column.pieces)
-            short.append((held.priced.segment[column.group][column.length] - worth, number, column))
-        else:
-            group = model.stores[column.store].places[column.place][column.layout].group
-            worth = sum(held.priced.segment[group][length] * count for length, count in column.lengths)
-            opening = model.price(column.store) * held.scale - sum(held.priced.place[column.store])
-            missing = held.priced.place[column.store][column.place] - worth
-            short.append((max(0, opening) + missing, number, column))
-    short.sort(key=lambda each: each[:2])
-    rips = [column for _, _, column in short if isinstance(column, Rip)]
-    crosses = [column for _, _, column in short if isinstance(column, Cross)]
-    return [*rips[:most], *crosses[:most]]

@@ -6,13 +6,16 @@ Every step keeps the best plan so far and the highest bound; when they meet the 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil, gcd
+from itertools import islice
+from math import ceil, gcd, inf
 from typing import TYPE_CHECKING
 
 from journal.cutting.bound import hold, material_worth, next_total
+from journal.cutting.choose import choose
 from journal.cutting.clock import Clock
 from journal.cutting.dive import dive
 from journal.cutting.highs import Limits
+from journal.cutting.in_turn import InTurn
 from journal.cutting.master import Master, converge
 from journal.cutting.pricing import Pricer
 from journal.cutting.prove import Proof
@@ -27,12 +30,21 @@ if TYPE_CHECKING:
     from journal.cutting.model import Model
 
 _NEAREST = (1.0, 0.6, 0.5)  # fractions that dives round up first, one dive each
-_QUICK_LOTS = ((5, 30, 10),)  # boards taken apart at once, nodes, tries
-_LOTS = ((5, 30, 100), (8, 30, 100))
+_PLANS = 10  # in turn in the quick plan, and fewer of them the more pieces there are
+_FEWEST_PLANS = 3
+_EASY_PIECES = 1000  # times plans: what the quick plan is worth
+_QUICK_TURNS = ((4, 12), (6, 12), (8, 8))  # boards taken apart at once and planned again in turn, tries
+_TURNS = ((4, 200), (6, 200), (8, 200), (12, 100), (16, 100))
+_QUICK_ROWS = 80  # of a programme whose patterns are chosen from all at once in the quick plan
+_QUICK_NODES = 30
+_LAST_HOPE_NODES = 2000  # when no plan was found otherwise, with stock running short
+_LOTS = ((5, 30, 100), (8, 30, 100))  # boards taken apart at once and chosen again, nodes, tries
 _LARGE_LOTS = ((8, 30, 400), (12, 50, 200), (16, 200, 200))
+_LIKELIEST = 300  # patterns of each sort that a whole plan is chosen from
 _MOST_ROWS = 300  # of a programme whose proof is worth trying
-_TURNS = 60  # steps a dive may take back
+_STEPS_BACK = 60  # of a dive
 _NODES = 10**7
+_SHORT = 1e-6  # pieces
 _TRIFLE = 3.0  # seconds at most for fewer boards once the cost is proven
 
 
@@ -99,47 +111,95 @@ class Hunt:
 
     def quick(self) -> None:
         """A good plan by counted work alone; the clock only ends it early."""
-        if self.met() or self.work.clock.over():
+        clock = self.work.clock
+        if self.met() or clock.over():
             return
-        self.master = Master(self.model, self.pricer, material_worth(self.model))
-        whole = converge(self.master, self.work.clock)
+        self.master = Master(self.model, self.pricer)
+        if (
+            self.master.rows.count > _QUICK_ROWS
+        ):  # a small one converges soon, and then has more patterns to choose from
+            self.master.add_plan(self.boards or ())
+        whole = converge(self.master, clock)
         self._certify(self.master.worth())
-        if whole and self.master.short() > 1e-6:
-            self.short = ceil(self.master.short() - 1e-6)
-            if self.boards is None:
-                return
-        for nearest in _NEAREST if whole else ():
-            if self.met() or self.work.clock.over():
-                return
-            self.take(dive(self.master, self.work.clock, nearest=nearest))
-        self._rework(_QUICK_LOTS, self.work.clock)
+        if whole and self.boards is None and self.master.short() > _SHORT:
+            self._count_shortage()
+            return
+        self._in_turn()
+        if whole and len(self.model.stores) == 1:
+            self._dive(clock)
+        self._rework_in_turn(_QUICK_TURNS, clock)
+        if self.boards is None:
+            self._choose_all(Limits(_LAST_HOPE_NODES, clock.left()))
+        elif self.master.rows.count <= _QUICK_ROWS:
+            self._choose_all(Limits(_QUICK_NODES, clock.left(), light=True))
 
     def thorough(self, clock: Clock) -> None:
-        """On from the quick plan to the proof."""
+        """On from the quick plan to the proof, which is tried before the plan is as good as it gets: it betters plans too."""
         if self.boards is None or self.held is None:
             return
         small = self.master is not None and self.master.rows.count <= _MOST_ROWS
-        self._rework(_LOTS, Clock((0.3 if small else 0.6) * clock.left(), clock.over))
-        self._dive_on(Clock(0.2 * clock.left(), clock.over))
+        if small:
+            self._choose_all(Limits(_NODES, 0.2 * clock.left()))
+        self._rework_in_turn(_TURNS, _part(clock, 0.2 if small else 0.5))
+        if small:
+            self._prove(_part(clock, 0.4))
+        self._rework(_LOTS, _part(clock, 0.4))
+        self._dive(_part(clock, 0.2), turns=_STEPS_BACK)
         if small:
             self._prove(clock)
         self._rework(_LARGE_LOTS, clock)
 
-    def _dive_on(self, clock: Clock) -> None:
-        """Dives that must be cheaper and may turn back; best where all boards are alike and the gap is one of them."""
+    def _count_shortage(self) -> None:
+        """How many pieces are short whatever the plan; said only when no size was rounded up."""
+        if self.master is None or not self.pricer.exact:
+            return
+        self.master.count_shortage()
+        if converge(self.master, self.work.clock):
+            self.short = ceil(self.master.short() - _SHORT)
+
+    def _in_turn(self) -> None:
+        """The best of a few plans made board after board."""
+        if self.master is None or self.met():
+            return
+        count = max(_FEWEST_PLANS, min(_PLANS, _EASY_PIECES // sum(self.model.demand)))
+        for boards in islice(InTurn(self.model, self.pricer, self.master.worth()).plans(), count):
+            self.take(boards)
+            self.master.add_plan(boards)
+            if self.met() or self.work.clock.over():
+                break
+        self.master.solve()
+
+    def _dive(self, clock: Clock, *, turns: int = 0) -> None:
+        """Plans out of the programme; with turns they must be cheaper and may turn back. Best where all boards are alike."""
         for nearest in _NEAREST:
             if self.master is None or self.met() or clock.over():
                 return
-            below = (self.points - 0.5) / self.model.scale
-            self.take(dive(self.master, clock, nearest=nearest, below=below, turns=_TURNS))
+            below = (self.points - 0.5) / self.model.scale if turns else inf
+            self.take(dive(self.master, clock, nearest=nearest, below=below, turns=turns))
+
+    def _choose_all(self, limits: Limits) -> None:
+        """The whole plan at once from the likeliest patterns."""
+        if self.master is None or self.met() or self.work.clock.over():
+            return
+        patterns, start = self.master.likeliest(_LIKELIEST), self.boards or ()
+        self.take(choose(self.model, patterns, limits, self.work.solve, start=start, stand_ins=True).boards)
+
+    def _rework_in_turn(self, lots: Sequence[tuple[int, int]], clock: Clock) -> None:
+        for turn, (lot, tries) in enumerate(lots):
+            if self.boards is not None and (again := self._again(clock)) is not None:
+                self.take(again.run(self.boards, again.in_turn(turn), lot=lot, tries=tries))
 
     def _rework(self, lots: Sequence[tuple[int, int, int]], clock: Clock) -> None:
         for lot, nodes, tries in lots:
-            if self.master is None or self.held is None or self.boards is None or self.met() or clock.over():
-                return
-            again = Rework(self.model, self.master.columns, self.held, self.work.solve, clock)
-            limits = Limits(nodes, min(2.0, clock.left()), light=True)
-            self.take(again.run(self.boards, limits, lot=lot, tries=tries))
+            if self.boards is not None and (again := self._again(clock)) is not None:
+                limits = Limits(nodes, min(2.0, clock.left()), light=True)
+                self.take(again.run(self.boards, again.chosen(limits), lot=lot, tries=tries))
+
+    def _again(self, clock: Clock) -> Rework | None:
+        """What to rework the plan with; None when it is proven or time is up."""
+        if self.master is None or self.held is None or self.met() or clock.over():
+            return None
+        return Rework(self.model, self.pricer, self.held, self.master.worth(), self.work.solve, clock)
 
     def _prove(self, clock: Clock) -> None:
         if self.boards is None or self.held is None or self.met() or clock.over():
@@ -181,3 +241,8 @@ class Hunt:
         points = max(points, cents * self.model.scale + 1)
         step = gcd(*(price * self.model.scale + 1 for price in self._prices()))
         return -(-points // step) * step
+
+
+def _part(clock: Clock, share: float) -> Clock:
+    """A clock over this share of what is left."""
+    return Clock(share * clock.left(), clock.over)
