@@ -1,0 +1,115 @@
+/* Taps that wait for signal, kept in this browser: each with a count that is never used twice, in the order of the taps.
+
+   In IndexedDB, whose own counter does not go back when something is removed; where that is forbidden, in localStorage.
+   `things` keeps what belongs to this browser: its name (uid) and its token.
+*/
+const NAME = "journal-taps";
+
+const promised = (request) =>
+  new Promise((resolve, reject) => {
+    request.onsuccess = () => resolve(request.result);
+    request.onerror = () => reject(request.error);
+  });
+
+const openDatabase = () => {
+  const request = indexedDB.open(NAME, 1);
+  request.onupgradeneeded = () => {
+    request.result.createObjectStore("taps", { keyPath: "sequence", autoIncrement: true });
+    request.result.createObjectStore("things");
+  };
+  return promised(request);
+};
+
+class InDatabase {
+  constructor(database) {
+    this.database = database;
+  }
+
+  store(name, mode) {
+    return this.database.transaction(name, mode).objectStore(name);
+  }
+
+  add(taps) {
+    const transaction = this.database.transaction("taps", "readwrite");
+    for (const tap of taps) transaction.objectStore("taps").add(tap);
+    return new Promise((resolve, reject) => {
+      transaction.oncomplete = resolve;
+      transaction.onerror = () => reject(transaction.error);
+      transaction.onabort = () => reject(transaction.error);
+    });
+  }
+
+  all() {
+    return promised(this.store("taps", "readonly").getAll());
+  }
+
+  remove(sequence) {
+    return promised(this.store("taps", "readwrite").delete(sequence));
+  }
+
+  get(thing) {
+    return promised(this.store("things", "readonly").get(thing));
+  }
+
+  put(thing, value) {
+    return promised(this.store("things", "readwrite").put(value, thing));
+  }
+}
+
+class InStorage {
+  read() {
+    return JSON.parse(localStorage.getItem(NAME) ?? '{"next":1,"taps":[],"things":{}}');
+  }
+
+  change(act) {
+    const held = this.read();
+    act(held);
+    localStorage.setItem(NAME, JSON.stringify(held));
+  }
+
+  async add(taps) {
+    this.change((held) => {
+      for (const tap of taps) {
+        held.taps.push({ ...tap, sequence: held.next });
+        held.next += 1;
+      }
+    });
+  }
+
+  async all() {
+    return this.read().taps;
+  }
+
+  async remove(sequence) {
+    this.change((held) => {
+      held.taps = held.taps.filter((tap) => tap.sequence !== sequence);
+    });
+  }
+
+  async get(thing) {
+    return this.read().things[thing];
+  }
+
+  async put(thing, value) {
+    this.change((held) => {
+      held.things[thing] = value;
+    });
+  }
+}
+
+/** Where taps wait: add(taps), all(), remove(sequence), get(thing), put(thing, value); null where nothing can be kept. */
+export const openQueue = async () => {
+  try {
+    return new InDatabase(await openDatabase());
+  } catch (error) {
+    console.info("No database in this browser:", error?.message);
+  }
+  try {
+    localStorage.setItem(`${NAME}-try`, "1");
+    localStorage.removeItem(`${NAME}-try`);
+    return new InStorage();
+  } catch (error) {
+    console.info("Nothing can be kept in this browser:", error.message);
+    return null;
+  }
+};

@@ -1,0 +1,168 @@
+/* Taps of the clock that outlive a lost signal. Without this script the same forms are sent as they are.
+
+   <div data-floor data-device="/…" data-taps="/…" data-made="moment" data-next="/…">   where to pair this browser, where to
+                                                              send its taps, when the page was made, where to go then
+   <form data-tap data-name="Planing">                        what, project, work, by_stage, who… and the form's mark
+   <div data-waiting hidden> <strong data-waiting-count> <ul data-waiting-list> <p data-waiting-shown hidden> </div>
+   <template data-waiting-stop> … data-name, data-said, data-stop … </template> <div data-waiting-clocks>
+
+   A tap is kept here first and sent then, so that nothing is lost between the two; what the server has answered for is
+   removed. The server knows each tap by this browser's name and count, so a tap sent twice counts once.
+*/
+import { openQueue } from "./lib/tap_queue.js";
+
+const AGAIN = 15_000; // ms between tries while taps wait
+const LONGEST = 10_000; // ms an answer may take
+const PATIENCE = 700; // ms before a tap that is on its way is said to wait
+const DONE = { start: "started", stop: "stopped", pause: "paused", resume: "went on" };
+
+const floor = document.querySelector("[data-floor]");
+const forms = [...document.querySelectorAll("form[data-tap]")];
+const queue = floor || forms.length ? await openQueue() : null;
+const clock = (at) => new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+const letters = () => [...crypto.getRandomValues(new Uint8Array(16))].map((one) => one.toString(16).padStart(2, "0")).join("");
+
+/** The taps a form stands for: one for each person. */
+const tapsOf = (form) => {
+  const sent = new FormData(form);
+  return sent.getAll("who").map((person) => ({
+    person: Number(person),
+    what: sent.get("what"),
+    project: sent.get("project") ? Number(sent.get("project")) : null,
+    work: sent.get("work"),
+    by_stage: sent.get("by_stage") === "1",
+    at: new Date().toISOString(),
+    name: form.dataset.name,
+  }));
+};
+
+const post = async (address, options) => {
+  const answer = await fetch(address, { method: "POST", signal: AbortSignal.timeout(LONGEST), ...options });
+  if (!answer.ok) throw Object.assign(new Error(`answer ${answer.status}`), { status: answer.status });
+  return answer.json();
+};
+
+/** This browser's token; paired first where there is none. */
+const token = async () => {
+  const known = await queue.get("token");
+  if (known) return known;
+  const uid = (await queue.get("uid")) ?? letters();
+  await queue.put("uid", uid);
+  const body = new URLSearchParams({
+    uid,
+    label: navigator.userAgentData?.platform ?? navigator.platform,
+    csrf_token: document.querySelector("input[name=csrf_token]").value,
+  });
+  const { token: made } = await post(floor.dataset.device, { body });
+  await queue.put("token", made);
+  return made;
+};
+
+/** Send what waits, in order; answers how many the server has answered for. */
+const send = async () => {
+  const waiting = await queue.all();
+  if (!waiting.length) return 0;
+  const { answers } = await post(floor.dataset.taps, {
+    headers: { "Content-Type": "application/json", "X-Journal-Device": await token() },
+    body: JSON.stringify({ taps: waiting.map(({ name, ...tap }) => tap) }),
+  });
+  const answered = answers.filter((answer) => answer.sequence !== null);
+  for (const answer of answered) await queue.remove(answer.sequence);
+  return answered.length;
+};
+
+/** What a failed try says to the person at the bench. */
+const excuse = (error) => {
+  if (error.status === 401) return "This browser is no longer allowed to send taps. Reload the page while there is signal.";
+  if (error.status) return `The journal did not take them (${error.message}). They stay here.`;
+  return "No signal. They are sent once it is back, also after this page was closed.";
+};
+
+const show = async (why = "") => {
+  const place = document.querySelector("[data-waiting]");
+  if (!place) return;
+  const waiting = await queue.all();
+  place.hidden = waiting.length === 0;
+  place.querySelector("[data-waiting-count]").textContent =
+    `${waiting.length} ${waiting.length === 1 ? "tap waits" : "taps wait"} in this browser. ${why}`;
+  const lines = waiting.map((tap) => {
+    const line = document.createElement("li");
+    line.textContent = `${clock(tap.at)} ${tap.name}: ${DONE[tap.what]}`;
+    return line;
+  });
+  place.querySelector("[data-waiting-list]").replaceChildren(...lines);
+  const made = place.querySelector("[data-waiting-shown]");
+  made.hidden = waiting.length === 0;
+  made.textContent = `The rest of this page is as of ${clock(floor.dataset.made)}.`;
+  showClocks(waiting);
+};
+
+/** The last waiting tap of each person decides what runs: a card to stop it, and no card for what was stopped. */
+const showClocks = (waiting) => {
+  const last = new Map(waiting.map((tap) => [tap.person, tap]));
+  for (const card of document.querySelectorAll("[data-clock]")) card.hidden = last.has(Number(card.dataset.clock));
+  const cards = [...last.values()]
+    .filter((tap) => tap.what === "start" || tap.what === "resume")
+    .map((tap) => {
+      const card = document.querySelector("[data-waiting-stop]").content.firstElementChild.cloneNode(true);
+      card.querySelector("[data-name]").textContent = tap.name;
+      card.querySelector("[data-said]").textContent = `since ${clock(tap.at)}, waiting for signal`;
+      card.querySelector("[data-stop]").addEventListener("click", () => {
+        const { sequence, ...rest } = tap;
+        keep([{ ...rest, what: "stop", at: new Date().toISOString() }]);
+      });
+      return card;
+    });
+  document.querySelector("[data-waiting-clocks]").replaceChildren(...cards);
+};
+
+/** Once taps were taken: the page as it is now, or the one it names. */
+const onwards = () => {
+  if (floor.dataset.next) location.assign(floor.dataset.next);
+  else location.reload();
+};
+
+let sending = null;
+
+/** One try at a time; a tap made meanwhile is taken along by the next. */
+const flush = (after = onwards) => {
+  sending ??= (async () => {
+    try {
+      let sent = 0;
+      for (let more = await send(); more; more = await send()) sent += more;
+      await show();
+      if (sent) after();
+    } catch (error) {
+      if (error.status === 401) await queue.put("token", "");
+      await show(excuse(error));
+      setTimeout(() => flush(after), AGAIN);
+    } finally {
+      sending = null;
+    }
+  })();
+  return sending;
+};
+
+const keep = async (taps, after) => {
+  await queue.add(taps);
+  const slow = setTimeout(() => show(), PATIENCE);
+  if (sending) await sending;
+  await flush(after);
+  clearTimeout(slow);
+};
+
+if (queue && floor) {
+  for (const form of forms) {
+    form.addEventListener("submit", (event) => {
+      const taps = tapsOf(form);
+      if (!taps.length) return; // a shop without a place at the bench yet: the server makes the first
+      event.preventDefault();
+      for (const button of document.querySelectorAll("form[data-tap] button")) button.disabled = true;
+      keep(taps).finally(() => {
+        for (const button of document.querySelectorAll("form[data-tap] button")) button.disabled = false;
+      });
+    });
+  }
+  window.addEventListener("online", () => flush());
+  await flush();
+}

@@ -1,0 +1,312 @@
+"""The floor in a real browser: a phone whose signal comes and goes, and the same buttons without scripts."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import threading
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from journal.records.engine import reading, writing
+from journal.records.queries import logbook
+from journal.records.queries import taps as tap_records
+from journal.web import create_app
+from playwright.sync_api import sync_playwright
+from tests import factories
+from tests.desk import floor_shop
+from werkzeug.serving import make_server
+
+pytestmark = pytest.mark.browser
+CHROMIUM = shutil.which("chromium")
+if CHROMIUM is None and os.environ.get("CI") != "true":
+    pytest.skip("needs chromium on the path", allow_module_level=True)
+
+FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+         "--disable-component-update", "--disable-sync"]  # fmt: skip
+LONGEST_WAIT = 20_000  # milliseconds; far more than a page takes, far less than a hung run
+
+
+@pytest.fixture(scope="module")
+def browser():
+    assert CHROMIUM, "chromium is missing where the browser tests must run"
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield opened
+        opened.close()
+
+
+@pytest.fixture
+def shop(file_engine, tmp_path):
+    """(address, engine, ids of three projects in build); on the clock's own day, as taps bear real times."""
+    with writing(file_engine) as session:
+        projects = [floor_shop.in_build(session, title=title) for title in ("First", "Second", "Third")]
+        floor_shop.people(session, "bench 1", "bench 2")
+    app = create_app(data=tmp_path, engine=file_engine, testing=True)
+    server = make_server("127.0.0.1", 0, app, threaded=True)
+    thread = threading.Thread(target=server.serve_forever)
+    thread.start()
+    yield f"http://127.0.0.1:{server.server_port}", file_engine, projects
+    server.shutdown()
+    thread.join()
+    server.server_close()
+
+
+@pytest.fixture
+def visit(browser, shop):
+    """Opens a browser of its own, as wide as a phone unless told otherwise."""
+    contexts = []
+
+    def opener(width=360, **options):
+        contexts.append(browser.new_context(viewport={"width": width, "height": 740}, base_url=shop[0], **options))
+        contexts[-1].set_default_timeout(LONGEST_WAIT)
+        return contexts[-1]
+
+    yield opener
+    for context in contexts:
+        context.close()
+
+
+def tap(page, label):
+    page.get_by_role("button", name=label, exact=True).first.click()
+
+
+def waits(page, count):
+    word = "tap waits" if count == 1 else "taps wait"
+    page.get_by_text(f"{count} {word} in this browser.").wait_for()
+
+
+def runs(page):
+    """A clock runs by the server's own word, and nothing reloads any more."""
+    page.locator("[data-clock] .clock-count").wait_for()
+    page.wait_for_load_state("networkidle")
+
+
+def stored(engine):
+    with reading(engine) as session:
+        return [
+            row
+            for worker in (1, 2)
+            for row in tap_records.taps_after(session, worker, datetime(2020, 1, 1, tzinfo=UTC))
+        ]
+
+
+def until(page, true, what):
+    """Waits until something holds that the page itself cannot be asked for."""
+    for _ in range(LONGEST_WAIT // 100):
+        if true():
+            return
+        page.wait_for_timeout(100)
+    pytest.fail(f"waited in vain for {what}")
+
+
+def arrived(page, engine, count):
+    """So many taps are stored, and none waits in the browser."""
+    until(page, lambda: len(stored(engine)) == count, f"{count} taps")
+    page.locator("[data-waiting]").wait_for(state="hidden")
+
+
+def fits(page):
+    return page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+
+
+def test_taps_without_signal_arrive_once_with_their_times_when_it_is_back(visit, shop):
+    _, engine, (first, second, _) = shop
+    phone = visit(has_touch=True, is_mobile=True)
+    page = phone.new_page()
+    page.goto("/today")
+    began = datetime.now(UTC)
+    tap(page, "Crosscut to rough length")  # with signal
+    runs(page)
+
+    phone.set_offline(True)
+    tap(page, "Pause")
+    waits(page, 1)
+    page.locator(".next", has_text="Second").get_by_role("button").first.click()
+    waits(page, 2)
+    tap(page, "Stop")  # on the card of what was started without signal
+    waits(page, 3)
+    assert len(stored(engine)) == 1
+    assert fits(page)
+
+    phone.set_offline(False)
+    arrived(page, engine, 4)
+    ended = datetime.now(UTC)
+    rows = stored(engine)
+    assert [(row.what.value, row.project_id, row.operation) for row in rows] == [
+        ("start", first, "crosscut_rough"),
+        ("pause", first, "crosscut_rough"),
+        ("start", second, "crosscut_rough"),
+        ("stop", second, "crosscut_rough"),
+    ]
+    assert began - timedelta(seconds=1) <= rows[0].at < rows[1].at < rows[2].at < rows[3].at <= ended
+    assert [row.sequence for row in rows] == [1, 2, 3, 4]
+
+
+def test_something_else_chosen_without_signal_waits_there_too(visit, shop):
+    _, engine, (first, *_) = shop
+    phone = visit()
+    page = phone.new_page()
+    page.goto(f"/floor/choose/{first}")
+    page.wait_for_load_state("networkidle")
+    phone.set_offline(True)
+    tap(page, "Plane to thickness")
+    waits(page, 1)
+    phone.set_offline(False)
+    runs(page)
+    assert page.url.endswith("/today")
+    assert [row.operation for row in stored(engine)] == ["plane_thickness"]
+
+
+def test_a_queue_outlives_the_page_and_a_second_page_sends_it_once(visit, shop):
+    _, engine, _ = shop
+    phone = visit()
+    page = phone.new_page()
+    page.goto("/today")
+    page.wait_for_load_state("networkidle")
+    phone.set_offline(True)
+    tap(page, "Crosscut to rough length")
+    waits(page, 1)
+    page.close()
+    phone.set_offline(False)
+    page, other = phone.new_page(), phone.new_page()
+    page.goto("/today")
+    other.goto("/today")
+    arrived(page, engine, 1)
+    arrived(other, engine, 1)
+    assert [row.what.value for row in stored(engine)] == ["start"]
+
+
+def test_an_answer_that_was_lost_on_its_way_is_not_counted_twice(visit, shop):
+    _, engine, _ = shop
+    phone = visit()
+    page = phone.new_page()
+    page.goto("/today")
+    taken = []
+
+    def lose(route):
+        taken.append(route.fetch().status)  # the server has it; the answer never comes
+        route.abort()
+
+    page.route("**/floor/taps", lose, times=1)
+    tap(page, "Crosscut to rough length")
+    waits(page, 1)
+    assert taken == [200]
+    assert len(stored(engine)) == 1
+    page.evaluate("window.dispatchEvent(new Event('online'))")
+    runs(page)
+    arrived(page, engine, 1)
+
+
+def test_today_opens_without_signal_as_it_was_last_seen_and_takes_taps(visit, shop):
+    _, engine, _ = shop
+    phone = visit()
+    page = phone.new_page()
+    page.goto("/today")
+    kept = (
+        "caches.open('journal-today-1').then((kept) => kept.keys()).then((keys) =>"
+        " keys.some((one) => one.url.endsWith('/today')) && keys.some((one) => one.url.includes('lib/tap_queue')))"
+    )
+    until(page, lambda: page.evaluate(kept), "the page to be kept")
+    phone.set_offline(True)
+    page.goto("/today")
+    assert "Today" in page.title()
+    tap(page, "Crosscut to rough length")
+    waits(page, 1)
+    assert "as of" in page.inner_text("[data-waiting-shown]")
+    page.goto("/today")
+    waits(page, 1)
+    phone.set_offline(False)
+    page.evaluate("window.dispatchEvent(new Event('online'))")
+    runs(page)
+    assert [row.what.value for row in stored(engine)] == ["start"]
+
+
+def test_what_the_journal_cannot_take_is_not_asked_for_again_and_is_shown(visit, shop):
+    _, engine, _ = shop
+    page = visit().new_page()
+    page.goto("/today")
+    page.evaluate("document.querySelector('form[data-tap] [name=work]').value = 'juggling'")
+    tap(page, "Crosscut to rough length")
+    page.locator(".notice--bad", has_text="juggling").wait_for()
+    arrived(page, engine, 0)
+
+
+def test_a_phone_that_may_no_longer_send_keeps_its_taps_and_says_so(visit, shop):
+    _, engine, _ = shop
+    page = visit().new_page()
+    page.goto("/today")
+    tap(page, "Crosscut to rough length")
+    runs(page)
+    page.route("**/floor/taps", lambda route: route.fulfill(status=401), times=1)
+    tap(page, "Stop")
+    page.get_by_text("no longer allowed to send taps").wait_for()
+    waits(page, 1)
+    page.goto("/today")  # paired anew by itself, as long as its name was not revoked
+    arrived(page, engine, 2)
+    assert [row.what.value for row in stored(engine)] == ["start", "stop"]
+
+
+def test_without_scripts_the_same_buttons_work(visit, shop):
+    _, engine, _ = shop
+    page = visit(java_script_enabled=False).new_page()
+    page.goto("/today")
+    tap(page, "Crosscut to rough length")
+    tap(page, "Stop")
+    assert page.locator(".clock").count() == 0
+    assert [row.what.value for row in stored(engine)] == ["start", "stop"]
+
+
+def test_an_evening_takes_a_minute_with_a_thumb(visit, shop):
+    _, engine, (first, *_) = shop
+    page = visit(has_touch=True, is_mobile=True).new_page()
+    page.goto("/evening")
+    more = page.get_by_role("button", name="A quarter hour more of Milling").first
+    for _ in range(5):
+        more.click()
+    page.get_by_role("button", name="A quarter hour less of Milling").first.click()
+    assert page.input_value(f"[name='{first}.s.milling.0']") == "1:00"
+    assert page.inner_text("[data-sum]") == "1 h"
+    page.get_by_role("button", name="Save the day").click()
+    page.locator(".last-change").wait_for()
+    with reading(engine) as session:
+        day = datetime.now(UTC).date()
+        rows = logbook.entries_between(session, day - timedelta(days=1), day + timedelta(days=1))
+    assert [(row.stage, row.seconds) for row in rows] == [("milling", 3600)]
+
+
+def test_things_to_hit_are_large_for_a_finger_and_nothing_scrolls_sideways(visit, shop):
+    _, engine, (first, *_) = shop
+    with writing(engine) as session:
+        kept = factories.entry(session, project_id=first, on_date=datetime.now(UTC).date()).id
+    page = visit(has_touch=True, is_mobile=True).new_page()
+    log = f"/projects/{first}/log"
+    for path in ("/today", "/evening", "/evening/week", log, f"{log}/{kept}", f"{log}/codes", f"/floor/choose/{first}"):
+        page.goto(path)
+        page.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
+        assert fits(page), path
+        heights = page.evaluate(
+            "[...document.querySelectorAll('main .button, main .box, main summary, .who-box, .built-done')]"
+            ".filter((one) => one.offsetParent).map((one) => one.getBoundingClientRect().height)"
+        )
+        assert min(heights, default=48) >= 48, path
+    page.goto("/today")
+    assert min(page.evaluate("[...document.querySelectorAll('.tap')].map((one) => one.offsetHeight)")) >= 56
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_no_violation(visit, shop, scheme):
+    _, _, (first, *_) = shop
+    page = visit(color_scheme=scheme).new_page()
+    page.goto("/today")
+    tap(page, "Crosscut to rough length")
+    runs(page)
+    pages = ["/today", "/evening"]
+    if scheme == "light":
+        pages += ["/evening/week", f"/projects/{first}/log", f"/floor/choose/{first}"]
+    for path in pages:
+        page.goto(path)
+        page.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
+        found = Axe().run(page)
+        assert found.violations_count == 0, f"{path}: {found.generate_report()}"
