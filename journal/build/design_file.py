@@ -88,6 +88,8 @@ def read_design(text: str, source: str = "design") -> Design:
         table = tomllib.loads(text.replace("\r\n", "\n"))
     except tomllib.TOMLDecodeError as broken:
         raise BadRows(source, [_broken(str(broken), text)]) from None
+    except ValueError as broken:  # not the reader's own: a number of more digits than Python makes a number of
+        raise BadRows(source, [Problem(1, "", f"a number is far too long ({broken})")]) from None
     except RecursionError:
         raise BadRows(source, [Problem(1, "", "brackets within brackets without end")]) from None
     return _Reader(source, Lines.of(text)).read(table)

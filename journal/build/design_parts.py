@@ -30,11 +30,15 @@ MOST_PIECES = 400
 
 @dataclass(frozen=True, slots=True)
 class Box:
-    """A piece as a box: its part's label; the corner nearest to the left front foot, and its sizes, along x, y, z in nm."""
+    """A piece as a box: its part's label; the corner nearest to the left front foot, and its sizes, along x, y, z in nm.
+
+    `stacked` is the direction (0 to 2 for x, y, z) in which its strips are stacked; None for solid wood.
+    """
 
     label: str
     corner_nm: tuple[int, int, int]
     size_nm: tuple[int, int, int]
+    stacked: int | None = None
 
     @property
     def far_nm(self) -> tuple[int, int, int]:
@@ -254,13 +258,14 @@ class _Maker:
             return []
         sizes = {"length": part.length_nm, "width": part.width_nm, "thickness": part.thickness_nm}
         x, y, z = (sizes[axis] for axis in places.axes)
+        stacked = None if part.along is Along.NONE else places.axes.index(part.along.value)
         found: list[Box] = []
         for cells in corners:
             for n in range(each):
                 corner = self._corner(cells, n)
                 if corner is None:
                     return []
-                found.append(Box(row.label, corner, (x, y, z)))
+                found.append(Box(row.label, corner, (x, y, z), stacked))
         return found
 
     def _corner(self, cells: Sequence[Cell], n: int) -> tuple[int, int, int] | None:

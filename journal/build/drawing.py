@@ -14,6 +14,8 @@ from typing import TYPE_CHECKING
 from journal import units
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from journal.build.design_parts import Box, Made
 
 
@@ -35,13 +37,18 @@ _DIRECTIONS = {View.FRONT: (0, 2, 1, False), View.SIDE: (1, 2, 0, True), View.TO
 
 @dataclass(frozen=True, slots=True)
 class Face:
-    """A rectangle seen in a view: the part's label, left and bottom edge, width and height, in nm."""
+    """A rectangle seen in a view: the part's label, left and bottom edge, width and height, in nm.
+
+    `seams_nm` are its glue lines, measured from the bottom edge where they lie level (`level`), else from the left one.
+    """
 
     label: str
     left_nm: int
     bottom_nm: int
     width_nm: int
     height_nm: int
+    seams_nm: tuple[int, ...] = ()
+    level: bool = False
 
     def covers(self, other: Face) -> bool:
         """Whether nothing of the other one is seen behind this one."""
@@ -91,9 +98,15 @@ class Drawn:
     spans: tuple[Span, ...]
 
 
-def draw(made: Made) -> tuple[Drawn, Drawn, Drawn]:
-    """The bench from the front, from the right end and from above."""
-    return _drawn(made, View.FRONT), _drawn(made, View.SIDE), _drawn(made, View.TOP)
+def draw(made: Made, strips: Mapping[str, int] | None = None) -> tuple[Drawn, Drawn, Drawn]:
+    """The bench from the front, from the right end and from above.
+
+    Args:
+        made: the bench.
+        strips: of how many strips a laminated part is glued, by label; their glue lines are drawn where they are seen.
+    """
+    counts = strips or {}
+    return _drawn(made, View.FRONT, counts), _drawn(made, View.SIDE, counts), _drawn(made, View.TOP, counts)
 
 
 def standing_out(made: Made) -> tuple[Box, ...]:
@@ -108,20 +121,32 @@ def standing_out(made: Made) -> tuple[Box, ...]:
     )
 
 
-def _drawn(made: Made, view: View) -> Drawn:
+def _drawn(made: Made, view: View, strips: Mapping[str, int]) -> Drawn:
     across, up, _, _ = _DIRECTIONS[view]
     # Where two come equally near, the one listed first covers the other: a top the tenons let into it.
     listed = sorted(enumerate(made.boxes), key=lambda each: (_nearness(each[1], view), -each[0]))
-    faces = [_face(box, view) for _, box in listed]
+    faces = [_face(box, view, strips.get(box.label, 1)) for _, box in listed]
     seen = [face for index, face in enumerate(faces) if not any(other.covers(face) for other in faces[index + 1 :])]
     rounds = [Round(hole.x_nm, hole.y_nm, hole.across_nm) for hole in made.holes] if view is View.TOP else []
     spans = [Span(m.upright, m.start_nm, m.end_nm) for m in made.measures if m.view == view]
     return Drawn(view, made.outer_nm[across], made.outer_nm[up], tuple(seen), tuple(rounds), tuple(spans))
 
 
-def _face(box: Box, view: View) -> Face:
+def _face(box: Box, view: View, strips: int) -> Face:
     across, up, _, _ = _DIRECTIONS[view]
-    return Face(box.label, box.corner_nm[across], box.corner_nm[up], box.size_nm[across], box.size_nm[up])
+    seams: tuple[int, ...] = ()
+    if box.stacked is not None and box.stacked in (across, up):
+        # Strips are thinned equally, so the lines stand equally far apart.
+        seams = tuple(round(box.size_nm[box.stacked] * line / strips) for line in range(1, strips))
+    return Face(
+        box.label,
+        box.corner_nm[across],
+        box.corner_nm[up],
+        box.size_nm[across],
+        box.size_nm[up],
+        seams,
+        level=box.stacked == up,
+    )
 
 
 def _nearness(box: Box, view: View) -> int:

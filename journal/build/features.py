@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import re
+from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from journal import reference, units
 from journal.build.parts import Feature
 from journal.errors import BadInput, MissingReference
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 LONGEST_TEXT = 2_000
 # No known feature has a longer name, and nobody writes more words about one: what is longer is not looked up.
@@ -39,6 +44,25 @@ def parse_features(text: str, *, system: units.System = units.System.INCH, bare_
             Feature(feature.word, feature.count + have.count, feature.length_nm + have.length_nm) if have else feature
         )
     return list(totals.values())
+
+
+def features_text(features: Sequence[Feature], system: units.System = units.System.INCH) -> str:
+    """“12 holes; groove 8 ft”: what `parse_features` reads back as these very features."""
+    return "; ".join(_feature_text(feature, system) for feature in features)
+
+
+def _feature_text(feature: Feature, system: units.System) -> str:
+    if feature.length_nm:
+        return f"{feature.word} {_length_text(feature.length_nm, system)}"
+    known = reference.features()[feature.word]
+    return f"{feature.count} {known.word if feature.count == 1 else known.plural}"
+
+
+def _length_text(length_nm: int, system: units.System) -> str:
+    """In feet or metres where that says it exactly, else in millimetres."""
+    text = units.format_length(length_nm, system, feet=True)
+    exact = units.parse_length(text, system=system) == length_nm
+    return text if exact else f"{(Decimal(length_nm) / units.NM_PER_MM).normalize():f} mm"
 
 
 def _one_feature(item: str, system: units.System, *, bare_lengths: bool) -> Feature:

@@ -58,6 +58,12 @@ class GluePlan:
     openings: tuple[Opening, ...]
 
     @property
+    def reasons(self) -> tuple[str, ...]:
+        """Why there are so many sections and clampings, or none that would do; a sentence for each part that has one."""
+        divided = [(one.part, reason) for one in self.laminations if one.division for reason in one.division.reasons]
+        return (*self.troubles, *(f"{part}: {reason}" for part, reason in divided))
+
+    @property
     def troubles(self) -> tuple[str, ...]:
         """Parts that cannot be glued within the limits, and what would do."""
         return tuple(lamination.trouble for lamination in self.laminations if lamination.trouble)
@@ -77,13 +83,13 @@ def glue_plan(
     Returns:
         The plan. A part that no clamping can hold keeps its sections and is counted as if it could, with its trouble.
     """
-    found = [_glued(one, milling, clamping) if clamping and one.part.laminated else (one, None) for one in parts]
+    found = [_glued(one, milling, clamping) if clamping and one.glued else (one, None) for one in parts]
     milled = tuple(one for one, _ in found)
     opened = openings(milled)
     ups = tuple(
         replace(up, open_nm2=round(up.area_nm2 * _share_open(one, opened)))
         for one, lamination in found
-        if one.part.laminated
+        if one.glued
         for up in (glue_ups_of(lamination) if lamination and lamination.division else glue_ups([one], gluing))
     )
     return GluePlan(milled, tuple(lamination for _, lamination in found if lamination), ups, opened)

@@ -77,7 +77,7 @@ def glue_ups(parts: Iterable[Milled], rules: GlueRules) -> tuple[GlueUp, ...]:
     """Every glue-up of the commission, alike ones counted together."""
     found: list[GlueUp] = []
     for milled in parts:
-        if milled.part.laminated:
+        if milled.glued:
             found += _of_part(milled, rules)
     return tuple(found)
 

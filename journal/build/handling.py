@@ -165,6 +165,11 @@ class Way(StrEnum):
     CART = "on a cart: tilt it on, strap it, roll it; a second person at the far end"
     HOIST = "hoist or lift table with straps; nobody under it"
 
+    @property
+    def needs_two(self) -> bool:
+        """Whether it takes a second person."""
+        return self in (Way.TWO, Way.CART)
+
 
 @dataclass(frozen=True, slots=True)
 class Move:
@@ -186,7 +191,9 @@ class Move:
 
 # The lift that a slab on trestles asks for: hands at 45 cm from the ankles, from knee height to bench height, held badly.
 SLAB_LIFT = Lift(reach_cm=45, start_cm=50, end_cm=90, coupling=Coupling.POOR)
-ASSUMED = "hands 18 in out from the ankles, from knee to bench height, no handles, now and then, dry level floor"
+ASSUMED = (
+    "hands 18 in (45 cm) out from the ankles, from knee to bench height, no handles, now and then, dry level floor"
+)
 
 
 def move(what: str, weight_kg: float, alone_kg: float, *, system: units.System = units.System.INCH) -> Move:

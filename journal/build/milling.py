@@ -160,6 +160,11 @@ class Milled:
     notes: tuple[str, ...] = ()
 
     @property
+    def glued(self) -> bool:
+        """Whether strips are glued into it: where they were to be worked out, one alone may be enough."""
+        return self.part.laminated and self.strips > 1
+
+    @property
     def line_width_nm(self) -> int:
         """Width of a glue line between two strips, before flattening."""
         return self.milled_thickness_nm if self.flat else self.blank_width_nm

@@ -124,7 +124,37 @@ def step_plan(given: StepInput) -> StepPlan:
     Raises:
         BadInput: an operation that no step knows, so that none is lost.
     """
-    return StepPlan(in_order(_Making(given).steps()))
+    return with_minutes(StepPlan(in_order(_Making(given).steps())), given.minutes)
+
+
+def with_minutes(plan: StepPlan, minutes: Mapping[str, Spread]) -> StepPlan:
+    """The plan with the minutes of its steps.
+
+    Each operation's minutes are shared over the steps it is part of, by the starting book's minutes; a step without an
+    operation keeps its own.
+
+    Args:
+        plan: the steps.
+        minutes: of every operation in it, by code; one without any takes no time.
+    """
+    whole: dict[str, float] = {}
+    for step in plan.steps:
+        for work in step.works:
+            whole[work.code] = whole.get(work.code, 0.0) + work.baseline_minutes
+    return StepPlan(
+        tuple(replace(step, minutes=_minutes(step, minutes, whole)) if step.works else step for step in plan.steps)
+    )
+
+
+def _minutes(step: Step, minutes: Mapping[str, Spread], whole: Mapping[str, float]) -> Spread:
+    low = usual = high = 0.0
+    for work in step.works:
+        spread = minutes.get(work.code)
+        if spread is None or not whole[work.code]:
+            continue
+        share = work.baseline_minutes / whole[work.code]
+        low, usual, high = low + share * spread.p10, usual + share * spread.p50, high + share * spread.p90
+    return Spread(low, usual, high)
 
 
 class _Making:
@@ -288,20 +318,7 @@ class _Making:
             works=works,
             machines=machines,
             cautions=tuple(dict.fromkeys([*by_machine, *own, *extra, *more])),
-            minutes=self._minutes(works),
         )
-
-    def _minutes(self, works: tuple[Work, ...]) -> Spread:
-        """Each operation's minutes, shared over the steps it is part of by the starting book's minutes."""
-        low = usual = high = 0.0
-        for work in works:
-            whole = self.by_code[work.code].baseline_minutes
-            spread = self.given.minutes.get(work.code)
-            if spread is None or not whole:
-                continue
-            share = work.baseline_minutes / whole
-            low, usual, high = low + share * spread.p10, usual + share * spread.p50, high + share * spread.p90
-        return Spread(low, usual, high)
 
 
 def _said(block: Block, shown: units.Shown) -> str:

@@ -49,6 +49,7 @@ _UNIT_WORDS = {
 _UNIT_OF = {word: unit for unit, words in _UNIT_WORDS.items() for word in words.split()}
 _MARKS = {'"': "in", "''": "in", "'": "ft"}
 _SYSTEM_OF = {"in": units.System.INCH, "mm": units.System.METRIC}
+_NEGATIVE = re.compile(r"-\s*[\d.,][\d\s.,/¼½¾⅛⅜⅝⅞]*[^\W\d_]*[\"'′″]*")  # a number and its unit: no spreadsheet runs it
 _NOTHING = ("0", "-", "–", "—", "no", "none")
 _ALONG_WORDS = {
     Along.WIDTH: "width w wide across sidebyside alongwidth edge onedge",
@@ -345,9 +346,9 @@ def _looks_like_a_part(headings: Sequence[str]) -> bool:
 
 
 def looks_like_formula(cell: str) -> bool:
-    """Whether a spreadsheet would run the cell: it starts with =, +, @, or a minus that no number follows."""
+    """Whether a spreadsheet would run the cell: it starts with =, +, @, or a minus that is not just a number's."""
     return cell[:1] in ("=", "+", "@", "\t", "\r") or (
-        cell[:1] == "-" and not re.match(r"-\s*[\d.,]", cell) and len(cell) > 1
+        cell[:1] == "-" and len(cell) > 1 and not _NEGATIVE.fullmatch(cell)
     )
 
 

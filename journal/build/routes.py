@@ -147,7 +147,7 @@ def _rip(milled: Milled, machines: Mapping[str, Capacity]) -> Station:
 
 
 def _glued(milled: Milled, machines: Mapping[str, Capacity]) -> list[Station]:
-    if not milled.part.laminated:
+    if not milled.glued:
         return []
     planer = machines.get("thickness planer")
     if planer is None or milled.by_hand:

@@ -63,7 +63,7 @@ def openings(parts: Sequence[Milled]) -> tuple[Opening, ...]:
     left = {m.part.label: m.pieces * m.part.count(MATE) for m in mates}
     found = []
     for milled in parts:
-        wanted = milled.pieces * milled.part.count(JOINT) if milled.part.laminated else 0
+        wanted = milled.pieces * milled.part.count(JOINT) if milled.glued else 0
         for mate in mates:
             taken = min(wanted, left[mate.part.label])
             if taken and mate.part.label != milled.part.label:

@@ -85,6 +85,15 @@ class StepPlan:
         return tuple(step.key for step in self.steps if "rags" in step.cautions)
 
 
+def waiting_hours(plan: StepPlan) -> float:
+    """Hours on the clock that no hands can shorten: the longest sum of waits along the steps that come after each other."""
+    longest: dict[str, float] = {}
+    for step in plan.steps:
+        before = max((longest[key] for key in step.after), default=0.0)
+        longest[step.key] = before + (step.wait.hours if step.wait else 0.0)
+    return max(longest.values(), default=0.0)
+
+
 def in_order(steps: Iterable[Step]) -> tuple[Step, ...]:
     """The steps so that each comes after what it needs, else in the order given.
 

@@ -167,7 +167,7 @@ def _milling(parts: Sequence[Milled], sawing: Sequence[Sawing], rules: WorkRules
     crosscuts = sum(saw.crosscuts for saw in lumber)
     rips_nm = sum(saw.rips_nm for saw in lumber)
     planed, planing = _planing(parts, lumber, rules)
-    glued_nm = sum(m.blanks * m.blank_length_nm for m in parts if m.part.laminated)
+    glued_nm = sum(m.blanks * m.blank_length_nm for m in parts if m.glued)
     again = _feet(glued_nm) * rules.mill_again_passes
     rip_first_nm = sum(saw.segments_nm for saw in lumber if _wider_than_jointer(saw, parts))
     run = rules.shown.run
@@ -266,7 +266,7 @@ def _gluing(ups: Sequence[GlueUp], shown: units.Shown) -> list[Task]:
 
 
 def _flattening(parts: Sequence[Milled], rules: WorkRules) -> list[Task]:
-    glued = [m for m in parts if m.part.laminated]
+    glued = [m for m in parts if m.glued]
     slabs = [m for m in glued if m.slab]
     top_nm2 = sum(m.pieces * m.part.width_nm * m.part.length_nm for m in slabs)
     by_machine = [m for m in glued if rules.has_planer and not m.by_hand]
@@ -305,7 +305,7 @@ def _features(parts: Sequence[Milled], written: units.Shown) -> list[Task]:
 
 def _spacers(parts: Sequence[Milled]) -> list[Task]:
     """Blocks that keep joints open in the clamps; a jig of the part list is taken to be them."""
-    joints = sum(m.pieces * m.part.count(JOINT) for m in parts if m.part.laminated)
+    joints = sum(m.pieces * m.part.count(JOINT) for m in parts if m.glued)
     if not joints or any(m.part.count(word) for m in parts for word in _ONCE_A_JOB):
         return []
     return [Task("jig", 1, 1, f"spacer blocks for {counted(joints, 'joint')} left open between strips")]

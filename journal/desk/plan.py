@@ -6,23 +6,26 @@ about the same bench.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from datetime import timedelta
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from journal import reference, units
 from journal.build import handling
-from journal.build.moisture import Advice, Assumed, Drying, Reading, dry_out, emc_pct, may_mill
+from journal.build.moisture import emc_pct
 from journal.build.movement import Movement, movement
-from journal.build.order import StepInput, step_plan
+from journal.build.order import with_minutes
 from journal.build.pressure import Published, pressure_psi, published
 from journal.build.routes import Capacity, Route, routes
 from journal.build.spacers import Block, blocks
-from journal.build.stock import Dimensional, Sheet
+from journal.build.step_edits import apply_edits
+from journal.build.stock import Sheet
 from journal.build.waits import WaitRules, clamp_hours, recoat_hours
 from journal.build.wood import part_density_kg_m3, weight_kg
+from journal.desk.edited_work import edit_of, steps_of
 from journal.desk.estimate import estimate_project
+from journal.desk.moisture import stack_of
 from journal.errors import NoSolution
+from journal.records.queries import building
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -35,29 +38,11 @@ if TYPE_CHECKING:
     from journal.build.milling import Milled
     from journal.build.step import StepPlan
     from journal.desk.estimate import ProjectEstimate
+    from journal.desk.moisture import Stack
     from journal.desk.shop import ShopView, Work
     from journal.quote.takeoff import Takeoff
+    from journal.records.queries.building import EditRow
     from journal.reference import Caution
-
-# Kiln-dried hardwood as it arrives (common practice: 6 to 10 %).
-HARDWOOD_PCT = 10.0
-
-
-@dataclass(frozen=True, slots=True)
-class Stack:
-    """The lumber in stickers: how it dries, the day it is ready, and whether it may be milled today.
-
-    Attributes:
-        drying: fitted to the readings, or what is usual.
-        ready_on, early_on, late_on: the day, and the days between which it falls eight times in ten.
-        advice: for the moisture it has today; None when it is wood too wet for any sum.
-    """
-
-    drying: Drying
-    ready_on: date
-    early_on: date
-    late_on: date
-    advice: Advice | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,13 +72,22 @@ class CautionUse:
 
 
 @dataclass(frozen=True, slots=True)
+class NoFit:
+    """A change of a step that fits the plan no more, and why."""
+
+    edit: EditRow
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class ProjectPlan:
     """Everything the floor needs.
 
     Attributes:
         found: the project with its estimate.
         gluing: sections and clampings.
-        steps: in order.
+        steps: in order, as the maker changed them; whole: as the parts ask for them.
+        edits: the changes that hold and fit; no_fit: those that fit no more.
         routes: which machine does what to each part.
         blocks: spacer blocks for joints left open.
         stack: the lumber at rest; None without lumber.
@@ -108,6 +102,9 @@ class ProjectPlan:
     found: ProjectEstimate
     gluing: GluePlan
     steps: StepPlan
+    whole: StepPlan
+    edits: tuple[EditRow, ...]
+    no_fit: tuple[NoFit, ...]
     routes: tuple[Route, ...]
     blocks: tuple[Block, ...]
     stack: Stack | None
@@ -120,22 +117,8 @@ class ProjectPlan:
     troubles: tuple[str, ...]
 
 
-def build_plan(
-    session: Session,
-    project_id: int,
-    today: date,
-    *,
-    readings: Sequence[Reading] = (),
-    stacked_on: date | None = None,
-) -> ProjectPlan:
-    """Today's build plan of a project.
-
-    Args:
-        session: for reading.
-        project_id: whose.
-        today: the day of the prices and settings, and of the lumber's moisture.
-        readings: moisture of the lumber, days counted from `stacked_on`.
-        stacked_on: when it was put in stickers; None: today.
+def build_plan(session: Session, project_id: int, today: date) -> ProjectPlan:
+    """Today's build plan of a project: prices, settings and the lumber's moisture as of the day.
 
     Raises:
         JournalError: when there are no parts, or a part cannot be made.
@@ -145,30 +128,23 @@ def build_plan(
     air = shop.allowances
     emc = emc_pct(air["shop_temp"], air["shop_humidity_pct"])
     client_emc = emc_pct(air["shop_temp"], air["client_humidity_pct"])
-    stack = _stack(taken, shop, emc, readings, stacked_on or today, today)
+    stack = stack_of(session, project_id, taken, shop, emc, today)
     waits, cold = _waits(shop, found.work, stack, today)
-    spacer_blocks = blocks(taken.milled, shop.rules(found.work).milling)
-    glue, finish = shop.glue(found.work), shop.finish(found.work)
-    plan = step_plan(
-        StepInput(
-            tasks=taken.tasks,
-            gluing=taken.gluing,
-            stocks=[bill.stock for bill in taken.bills],
-            blocks=spacer_blocks,
-            minutes={operation.code: operation.minutes for operation in found.made.operations},
-            waits=waits,
-            clamps=int(air["clamps_on_hand"]),
-            glue_cautions=glue.cautions,
-            finish_cautions=finish.cautions,
-            shown=shop.shown,
-        )
-    )
+    edits = building.edits(session, project_id)
+    whole = steps_of(taken, shop, found.work, waits)
+    steps, misfits = apply_edits(whole, [edit_of(row) for row in edits])
+    no_fit = {misfit.place: misfit.why for misfit in misfits}
+    minutes = {operation.code: operation.minutes for operation in found.made.operations}
+    plan = with_minutes(steps, minutes)
     return ProjectPlan(
         found=found,
         gluing=taken.gluing,
         steps=plan,
+        whole=whole,
+        edits=tuple(row for place, row in enumerate(edits) if place not in no_fit),
+        no_fit=tuple(NoFit(edits[place], why) for place, why in no_fit.items()),
         routes=routes(taken.milled, capacities(shop), air["feed_weight_max"] * shop.row.people, shop.shown),
-        blocks=spacer_blocks,
+        blocks=blocks(taken.milled, shop.rules(found.work).milling),
         stack=stack,
         moving=_moving(taken.milled, emc, client_emc),
         moves=_moves(taken, shop, emc),
@@ -211,28 +187,6 @@ def capacities(shop: ShopView) -> dict[str, Capacity]:
             book[row.kind].min_thickness_nm or 0,
         )
     return found
-
-
-def _stack(
-    taken: Takeoff, shop: ShopView, emc: float, readings: Sequence[Reading], stacked_on: date, today: date
-) -> Stack | None:
-    lumber = [bill.stock for bill in taken.bills if not isinstance(bill.stock, Sheet)]
-    if not lumber:
-        return None
-    air = shop.allowances
-    wet = any(isinstance(stock, Dimensional) for stock in lumber)
-    usual = air["stock_moisture_pct"] if wet else min(air["stock_moisture_pct"], HARDWOOD_PCT)
-    rest_days = max(air["rest_wet_days"] if wet else air["rest_dry_days"], 1.0)
-    drying = dry_out(readings, emc, Assumed(usual, rest_days, air["ready_within_pct"]))
-    if not readings:
-        # Not measured: the shop's own habit stands, whatever the curve through it would say.
-        drying = replace(drying, ready_days=rest_days, early_days=rest_days / 2, late_days=rest_days * 2)
-    ready, early, late = (
-        stacked_on + timedelta(days=round(days)) for days in (drying.ready_days, drying.early_days, drying.late_days)
-    )
-    moisture = drying.moisture_pct((today - stacked_on).days)
-    advice = may_mill(moisture, emc, air["ready_within_pct"]) if 0 <= moisture < 30 else None
-    return Stack(drying, ready, early, late, advice)
 
 
 def _waits(shop: ShopView, work: Work, stack: Stack | None, today: date) -> tuple[WaitRules, tuple[str, ...]]:
@@ -311,7 +265,7 @@ def _pressing(milled: Sequence[Milled], shop: ShopView) -> tuple[Pressing, ...]:
             published(reference.species(_species(one)).sg_12),
         )
         for one in milled
-        if one.part.laminated
+        if one.glued
     )
 
 

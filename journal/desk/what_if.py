@@ -8,11 +8,9 @@ from typing import TYPE_CHECKING
 
 from journal import reference, units
 from journal.build.clamping_rules import MOST_SPREADERS
-from journal.desk import parts
-from journal.desk.estimate import estimate_project
+from journal.desk.estimate import estimate_of, estimate_project
 from journal.desk.settings import usual_machines
 from journal.errors import BadInput, MissingReference
-from journal.quote.takeoff import take_off
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -20,8 +18,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from journal.desk.shop import ShopView, Work
-    from journal.quote.takeoff import Takeoff
+    from journal.desk.shop import ShopView
+    from journal.quote.estimate import Estimate
     from journal.records.queries.shop import MachineRow
 
 PLANER = "thickness planer"
@@ -62,7 +60,8 @@ class Glued:
     Attributes:
         sections: of each laminated part.
         clampings: in the whole commission.
-        minutes: at the bench, all work, by this shop's pace.
+        minutes: at the bench, all planned work, by this shop's pace.
+        price_cents: what to ask.
         boards: boards and sheets to buy.
         by_hand: parts flattened by hand.
         reasons: why there are so many sections and clampings, by part.
@@ -72,6 +71,7 @@ class Glued:
     sections: Mapping[str, int]
     clampings: int
     minutes: float
+    price_cents: int
     boards: int
     by_hand: tuple[str, ...]
     reasons: Mapping[str, tuple[str, ...]]
@@ -97,6 +97,11 @@ class Comparison:
         return self.before.clampings - self.after.clampings
 
     @property
+    def cents_saved(self) -> int:
+        """So much less to ask; below zero when it costs more."""
+        return self.before.price_cents - self.after.price_cents
+
+    @property
     def minutes_saved(self) -> float:
         """Fewer minutes than before."""
         return self.before.minutes - self.after.minutes
@@ -109,20 +114,9 @@ def what_if(session: Session, project_id: int, today: date, change: Change) -> C
         JournalError: when there are no parts, or a part cannot be made.
     """
     found = estimate_project(session, project_id, today)
-    listed, benches = parts.current(session, project_id), found.project.benches
-    # What an operation takes here against the starting book.
-    pace = {
-        operation.code: operation.mean_minutes / operation.book_minutes
-        for operation in found.made.operations
-        if operation.book_minutes
-    }
-    tried = changed(found.shop, change)
     work = replace(found.work, adhesive=change.adhesive or found.work.adhesive)
-
-    def glued(shop: ShopView, how: Work) -> Glued:
-        return _glued(take_off(listed, shop.book(), shop.rules(how), benches=benches), pace)
-
-    return Comparison(change, glued(found.shop, found.work), glued(tried, work))
+    tried = replace(found.inputs, shop=changed(found.shop, change), work=work)
+    return Comparison(change, _glued(found.made), _glued(estimate_of(tried)))
 
 
 def changed(shop: ShopView, change: Change) -> ShopView:
@@ -148,12 +142,14 @@ def _machines(machines: tuple[MachineRow, ...], planer_nm: int | None) -> tuple[
     return (*others, replace(mine or usual, max_width_nm=planer_nm))
 
 
-def _glued(taken: Takeoff, pace: Mapping[str, float]) -> Glued:
-    laminated = [milled for milled in taken.milled if milled.part.laminated]
+def _glued(made: Estimate) -> Glued:
+    taken = made.takeoff
+    laminated = [milled for milled in taken.milled if milled.glued]
     return Glued(
         sections=MappingProxyType({milled.part.label: milled.sections for milled in laminated}),
         clampings=sum(up.times for up in taken.ups),
-        minutes=sum(task.baseline_minutes * pace.get(task.code, 1.0) for task in taken.tasks),
+        minutes=sum(operation.mean_minutes for operation in made.operations) + taken.own_minutes,
+        price_cents=made.price_cents,
         boards=sum(bill.sawing.boards for bill in taken.bills),
         by_hand=tuple(milled.part.label for milled in laminated if milled.by_hand),
         reasons=MappingProxyType(

@@ -102,3 +102,18 @@ def test_every_face_of_a_shipped_design_lies_in_its_view(word, data):
             assert face.bottom_nm + face.height_nm <= view.height_nm + slack
         for span in view.spans:
             assert 0 <= span.start_nm < span.end_nm
+
+
+def test_glue_lines_are_drawn_where_the_strips_are_seen():
+    """The stool's top, 12 in wide of four strips along its width: three lines from above and from the end, none in front."""
+    made = make(stool(), {})
+    front, side, above = ({face.label: face for face in view.faces}["Top"] for view in draw(made, {"Top": 4}))
+    assert front.seams_nm == ()
+    assert (side.level, side.seams_nm) == (False, tuple(IN * at for at in (3, 6, 9)))
+    assert (above.level, above.seams_nm) == (True, tuple(IN * at for at in (3, 6, 9)))
+    assert all(face.seams_nm == () for view in draw(made) for face in view.faces)
+
+
+def test_solid_pieces_have_no_glue_lines():
+    views = draw(make(stool(), {}), {"Legs": 3})
+    assert all(face.seams_nm == () for view in views for face in view.faces if face.label == "Legs")

@@ -7,7 +7,7 @@ from journal import units
 from journal.build.glue_plan import glue_plan, in_sections
 from journal.build.gluing import GlueKind, glue_ups
 from journal.build.milling import mill
-from journal.build.parts import Feature
+from journal.build.parts import Along, Feature
 from journal.quote.takeoff import take_off
 from tests.build.benches import BOOK, GLUING, IN, MILLING, RULES, bench, laminated_leg, part, top
 from tests.build.test_clamping import RULES as CLAMPING
@@ -117,3 +117,22 @@ def test_laminated_joints_bring_their_spacer_blocks_once():
     assert "8 joints" in jig.working
     own = (laminated_leg(features=(Feature("laminated joint", 2), Feature("jig", 2))),)
     assert next(t for t in take_off(own, BOOK, RULES).tasks if t.code == "jig").quantity == 2
+
+
+def test_reasons_and_troubles_are_told_by_part():
+    reasons = plan([TOP, LEG], with_lines(6)).reasons
+    assert all(reason.startswith("top: ") for reason in reasons)
+    assert any("section because the glue sets" in reason for reason in reasons)
+    (trouble,) = plan([TOP, LEG], replace(CLAMPING, clamps=10)).reasons
+    assert trouble.startswith("top: ")
+    assert "more clamps would do" in trouble
+
+
+def test_a_part_that_takes_one_strip_is_not_glued_whatever_it_was_said_to_be():
+    """A filler ¾ in wide and 2 in thick, its strips to be worked out: one board on edge is enough."""
+    filler = part("filler", "2", "3/4", 48, strips=0, along=Along.WIDTH)
+    taken = take_off((filler,), BOOK, replace(RULES, clamping=with_lines(5)))
+    (milled,) = taken.milled
+    assert (milled.strips, milled.glued) == (1, False)
+    assert (taken.ups, taken.gluing.laminations) == ((), ())
+    assert {"spread_glue", "flatten_by_machine"}.isdisjoint(task.code for task in taken.tasks if task.quantity)

@@ -5,13 +5,13 @@ from dataclasses import replace
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from journal.build.order import StepInput, step_plan
+from journal.build.order import StepInput, step_plan, with_minutes
 from journal.build.parts import Feature
 from journal.build.spacers import blocks
-from journal.build.step import Step, StepPlan, in_order
+from journal.build.step import Step, StepPlan, in_order, waiting_hours
 from journal.build.step_edits import Edit, EditKind, apply_edits
 from journal.build.steps import Task
-from journal.build.waits import WaitRules
+from journal.build.waits import Wait, WaitRules
 from journal.errors import BadInput
 from journal.quote.takeoff import take_off
 from journal.working import Spread
@@ -240,9 +240,73 @@ def test_the_same_addition_twice_does_not_fit():
     assert "already" in misfits[0].why
 
 
+def split(key="sand", **more):
+    return Edit(EditKind.SPLIT, key, **{"text": "The rest of it", "into": "own:rest", "share": 0.25} | more)
+
+
+def test_a_split_step_is_two_that_follow_each_other_and_hold_the_same_work():
+    changed, misfits = apply_edits(PLAN, [split()])
+    assert misfits == ()
+    whole, first, second = PLAN.find("sand"), changed.find("sand"), changed.find("own:rest")
+    assert (second.after, second.wait, second.cautions) == (("sand",), None, whole.cautions)
+    (before,), (kept,), (off,) = whole.works, first.works, second.works
+    assert off.quantity == pytest.approx(before.quantity / 4)
+    assert kept.quantity + off.quantity == pytest.approx(before.quantity)
+    assert kept.setups + off.setups == before.setups  # three grits: some are set up for either part
+    assert changed.find("coat:1").after == ("own:rest",)
+    assert out_of_order(changed) == []
+
+
+def test_what_was_set_up_once_is_set_up_once_for_each_part():
+    changed, _ = apply_edits(PLAN, [split("plane_thickness")])
+    assert [work.setups for key in ("plane_thickness", "own:rest") for work in changed.find(key).works] == [1, 1]
+
+
+def test_a_part_that_is_split_off_can_be_split_again_and_noted():
+    edits = [split(), split("own:rest", into="own:last"), Edit(EditKind.NOTE, "own:last", text="by hand")]
+    changed, misfits = apply_edits(PLAN, edits)
+    assert misfits == ()
+    assert changed.find("own:last").notes == ("by hand",)
+    assert changed.find("coat:1").after == ("own:last",)
+
+
+def test_a_split_of_a_step_that_is_gone_and_the_same_split_twice_do_not_fit():
+    changed, misfits = apply_edits(PLAN, [split("plug"), split(), split()])
+    assert [misfit.place for misfit in misfits] == [0, 2]
+    assert changed.find("own:rest")
+
+
+def test_minutes_follow_what_the_steps_hold():
+    spread = {"sand": Spread(40, 80, 160), "coat": Spread(1, 1, 1)}
+    changed, _ = apply_edits(PLAN, [split(), Edit(EditKind.ADD, "own:x", after="sand", text="X", minutes=15)])
+    timed = with_minutes(changed, spread)
+    parts = [timed.find(key).minutes for key in ("sand", "own:rest")]
+    assert sum(part.p50 for part in parts) == pytest.approx(80)
+    assert sum(part.p90 for part in parts) == pytest.approx(160)
+    assert timed.find("own:x").minutes.p50 == 15
+    assert timed.find("drawings").minutes.p50 == 0  # no minutes are known of it
+
+
+def test_the_clock_cannot_be_shortened_below_the_longest_chain_of_waits():
+    """Three weeks, then five days, clamps, a day for the glue line, clamps again and a day, two coats, a day to harden."""
+    chain, key = 0.0, "wrap"
+    while key:
+        step = PLAN.find(key)
+        chain += step.wait.hours if step.wait else 0.0
+        key = step.after[0] if step.after else ""
+    assert waiting_hours(PLAN) >= chain > 26 * 24
+    assert waiting_hours(StepPlan(())) == 0
+    two = [Step("a", "A", "shop", wait=Wait(5, "x")), Step("b", "B", "shop", wait=Wait(3, "x"), after=("a",))]
+    assert waiting_hours(StepPlan((*two, Step("c", "C", "shop", wait=Wait(6, "x"))))) == 8
+
+
 @pytest.mark.parametrize(
     "given",
     [
+        {"kind": EditKind.SPLIT, "key": "sand", "text": "X"},
+        {"kind": EditKind.SPLIT, "key": "sand", "text": " ", "into": "own:x"},
+        {"kind": EditKind.SPLIT, "key": "sand", "text": "X", "into": "own:x", "share": 1.0},
+        {"kind": EditKind.ADD, "key": "own:x", "text": "X", "stage": "somewhere"},
         {"kind": EditKind.ADD, "key": "sand", "text": "X"},
         {"kind": EditKind.ADD, "key": "own:x"},
         {"kind": EditKind.NOTE, "key": "sand", "text": " "},
@@ -257,7 +321,8 @@ def test_edits_that_say_nothing_are_refused(given):
 @given(st.lists(st.tuples(st.sampled_from(EditKind), st.sampled_from(KEYS), st.sampled_from(["", *KEYS])), max_size=8))
 def test_whatever_is_changed_the_order_holds(drawn):
     edits = [
-        Edit(kind, f"own:{key}" if kind is EditKind.ADD else key, after=after, text="X") for kind, key, after in drawn
+        Edit(kind, f"own:{key}" if kind is EditKind.ADD else key, after=after, text="X", into=f"own:of:{key}")
+        for kind, key, after in drawn
     ]
     changed, misfits = apply_edits(PLAN, edits)
     assert out_of_order(changed) == []

@@ -7,9 +7,9 @@ from datetime import timedelta
 import pytest
 from journal import units
 from journal.build.handling import Box, Stairs, Way
-from journal.build.moisture import Readiness, Reading
+from journal.build.moisture import Readiness
 from journal.build.movement import Direction
-from journal.desk import parts
+from journal.desk import moisture, parts
 from journal.desk.estimate import estimate_project
 from journal.desk.glue_pace import FEWEST_CLOCKED, GluePace
 from journal.desk.plan import build_plan, capacities, way_in
@@ -19,6 +19,7 @@ from journal.errors import BadInput, MissingReference
 from journal.records.engine import open_engine, writing
 from journal.records.queries import floor, projects
 from journal.records.queries import shop as shop_records
+from journal.records.queries.building import ReadingDraft
 from journal.records.queries.shop import SettingRow
 from journal.records.words import ProjectState
 from tests import factories
@@ -92,8 +93,15 @@ def test_without_readings_the_usual_rest_stands(session, project_id):
 def test_readings_move_the_day_and_the_rest_in_the_steps(session, project_id):
     put(session, "rest_wet_days", "30", "days")
     stacked = TODAY - timedelta(days=10)
-    readings = [Reading(0, 15.0), Reading(5, 11.9), Reading(10, 10.3)]
-    plan = build_plan(session, project_id, TODAY, readings=readings, stacked_on=stacked)
+    for days, pct in ((0, 15.0), (5, 11.5), (5, 12.3), (10, 10.3)):
+        read = ReadingDraft(on_date=stacked + timedelta(days=days), moisture_pct=pct, place="third board")
+        moisture.note_reading(session, project_id, read, today=TODAY, now=NOW)
+    plan = build_plan(session, project_id, TODAY)
+    assert [(one.days, one.moisture_pct) for one in plan.stack.daily] == [
+        (0, 15.0),
+        (5, pytest.approx(11.9)),
+        (10, 10.3),
+    ]
     assert TODAY - timedelta(days=2) <= plan.stack.ready_on <= TODAY + timedelta(days=4)
     left = max(0, (plan.stack.ready_on - TODAY).days) * 24
     wait = plan.steps.find("crosscut_rough").wait
