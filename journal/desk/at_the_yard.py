@@ -7,11 +7,14 @@ from typing import TYPE_CHECKING
 
 from journal import units
 from journal.desk import buying, cutting_plans
-from journal.desk.cutting_plans import Standing
+from journal.desk.cutting_plans import NOT_KEPT
+from journal.desk.purchases import said_of
 from journal.errors import BadInput, Conflict
 from journal.records.queries import purchases as purchase_records
+from journal.records.queries import rack as rack_records
 from journal.records.queries import stock as stock_records
 from journal.records.queries.purchases import LineRow, PurchaseRow
+from journal.records.queries.rack import ActDraft
 from journal.records.queries.stock import PriceRow
 
 if TYPE_CHECKING:
@@ -21,8 +24,6 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from journal.desk.cutting_plans import Needs
-
-_NOT_KEPT = (Standing.NEW, Standing.STALE, Standing.DAMAGED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,9 +94,9 @@ def buy(
             _see_price(session, wanted, line.price_cents, receipt.supplier, today)
     stocks = {row.stock_code for row in rows}
     for plan in found.plans:
-        if plan.lot.stock.code in stocks and plan.standing in _NOT_KEPT:
+        if plan.lot.stock.code in stocks and plan.standing in NOT_KEPT:
             cutting_plans.keep(session, project_id, plan, now=now)
-    return purchase_records.add_purchase(
+    kept = purchase_records.add_purchase(
         session,
         PurchaseRow(
             on_date=today,
@@ -107,6 +108,9 @@ def buy(
             lines=tuple(rows),
         ),
     )
+    act = ActDraft(said=said_of(kept, "bought"), on_date=today, project_id=project_id, purchase_id=kept.id)
+    rack_records.record(session, act, now=now)
+    return kept
 
 
 def plan_with(

@@ -10,10 +10,12 @@ from typing import TYPE_CHECKING
 from journal import units
 from journal.build.stock import Rough, Sheet
 from journal.desk import cutting_plans, estimate
+from journal.desk.cutting_lots import project_lots
 from journal.desk.prices import DAYS_UNTIL_STALE
 from journal.errors import BadInput
 from journal.records.base import canonical, checksum
 from journal.records.queries import purchases as purchase_records
+from journal.records.queries import rack as rack_records
 from journal.records.queries import shop as shop_records
 from journal.records.queries.shop import SettingRow
 from journal.records.words import StockForm
@@ -30,6 +32,7 @@ if TYPE_CHECKING:
     from journal.quote.takeoff import StockBill
     from journal.records.queries.projects import ProjectRow
     from journal.records.queries.purchases import PurchaseRow
+    from journal.records.queries.rack import BoardRow
     from journal.records.queries.stock import PricedItem
 
 # Kept beside the shop's changed allowances; the shop itself has no row for it.
@@ -81,6 +84,25 @@ class BuyLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Taken:
+    """Boards of the rack that a plan cuts, alike; `name` is what its cut sheet calls them."""
+
+    stock: str
+    name: str
+    boards: tuple[BoardRow, ...]
+
+    @property
+    def free(self) -> int:
+        """Of them, how many are nobody's yet."""
+        return sum(board.there and board.project_id is None for board in self.boards)
+
+    @property
+    def drawn(self) -> int:
+        """Of them, how many are off the rack already."""
+        return sum(not board.there for board in self.boards)
+
+
+@dataclass(frozen=True, slots=True)
 class Shopping:
     """Everything a project buys.
 
@@ -91,6 +113,8 @@ class Shopping:
         extra: bought for this project and not needed by it, (stock, length in nm, how many).
         receipts: what was bought, oldest first.
         missing: what has no price, so that it is on no list.
+        racked: lines of receipts whose boards went onto the rack one by one, where the plans find them.
+        taken: what the plans cut from the rack.
     """
 
     found: ProjectEstimate
@@ -99,6 +123,15 @@ class Shopping:
     extra: tuple[tuple[str, int, float], ...]
     receipts: tuple[PurchaseRow, ...]
     missing: tuple[str, ...]
+    racked: frozenset[int] = frozenset()
+    taken: tuple[Taken, ...] = ()
+
+    @property
+    def saved_cents(self) -> int:
+        """How much less is bought than without the rack, at today's prices; boards bought for the project save nothing."""
+        own = {line.id for receipt in self.receipts for line in receipt.lines}
+        bought = {one.stock for one in self.taken for board in one.boards if board.purchase_line_id in own}
+        return sum(plan.saved_cents for plan in self.plans if plan.lot.stock.code not in bought)
 
     @property
     def project(self) -> ProjectRow:
@@ -132,18 +165,20 @@ def shopping(session: Session, project_id: int, today: date) -> Shopping:
         JournalError: it has no parts, or cannot be built as it stands.
     """
     found = estimate.estimate_project(session, project_id, today)
-    plans = cutting_plans.in_force(session, project_id, cutting_plans.lots(found))
+    plans = cutting_plans.in_force(session, project_id, project_lots(session, found))
     receipts = purchase_records.purchases(session, project_id=project_id)
-    bought = _amounts_bought(found, receipts)
+    racked = rack_records.racked_lines(session)
+    bought = _amounts_bought(found, receipts, racked)
     lines = tuple(_lines(found, plans, bought, today))
     wanted = {(line.stock, line.length_nm) for line in lines}
     extra = tuple((code, nm, count) for (code, nm), count in sorted(bought.items()) if (code, nm) not in wanted)
-    return Shopping(found, plans, lines, extra, receipts, found.made.missing)
+    taken = _taken(session, plans)
+    return Shopping(found, plans, lines, extra, receipts, found.made.missing, racked, taken)
 
 
 def bought_by_length(found: Shopping, stock_code: str) -> dict[int, int]:
     """Whole boards of a stock that were bought for the project, by length in nm."""
-    amounts = _amounts_bought(found.found, found.receipts)
+    amounts = _amounts_bought(found.found, found.receipts, found.racked)
     return {nm: int(count) for (code, nm), count in amounts.items() if code == stock_code and nm}
 
 
@@ -166,6 +201,17 @@ def choose_paper(session: Session, chosen: str) -> None:
     shop_records.put_setting(session, SettingRow(key=PAPER_SETTING, value=chosen, unit=""))
 
 
+def _taken(session: Session, plans: Sequence[InForce]) -> tuple[Taken, ...]:
+    """One statement."""
+    known = {board.id: board for board in rack_records.get_boards(session, [n for p in plans for n in p.rack_numbers])}
+    return tuple(
+        Taken(plan.lot.stock.code, board.id, tuple(known[number] for number in numbers))
+        for plan in plans
+        for board, numbers in plan.from_rack
+        if numbers
+    )
+
+
 def _lines(
     found: ProjectEstimate, plans: Sequence[InForce], bought: Mapping[tuple[str, int], float], today: date
 ) -> Iterator[BuyLine]:
@@ -174,7 +220,8 @@ def _lines(
     for bill in found.made.takeoff.bills:
         item = items[bill.stock.code]
         plan = planned.get(bill.stock.code)
-        listed = tuple(_board_lines(item, plan)) if plan else (_rough_line(item, bill),)
+        rough = isinstance(bill.stock, Rough) or plan is None
+        listed = (_rough_line(item, bill, plan),) if rough else tuple(_board_lines(item, plan))
         for line in _stood_in([_with_bought(line, bought) for line in listed], bought):
             yield _aged(line, item, today)
     for line in _supply_lines(found, items):
@@ -206,7 +253,7 @@ def _stood_in(lines: Sequence[BuyLine], bought: Mapping[tuple[str, int], float])
 
 def _board_lines(item: PricedItem, plan: InForce) -> Iterator[BuyLine]:
     sheet = isinstance(plan.lot.stock, Sheet)
-    prices = {stock.length: stock.price_cents for stock in plan.problem.stock}
+    prices = {stock.length: stock.price_cents for stock in plan.problem.stock if not stock.on_hand}
     for need in plan.needs.lengths:
         offer = plan.lot.offer(need.length_nm)
         yield BuyLine(
@@ -224,23 +271,26 @@ def _board_lines(item: PricedItem, plan: InForce) -> Iterator[BuyLine]:
         )
 
 
-def _rough_line(item: PricedItem, bill: StockBill) -> BuyLine:
+def _rough_line(item: PricedItem, bill: StockBill, plan: InForce | None) -> BuyLine:
+    """Hardwood by the board foot: all of it, or what the boards on the rack do not give."""
     stock = bill.stock
     if not isinstance(stock, Rough):
         raise TypeError(f"{stock.code} is sold by the piece and has a cutting plan")
+    needed = round(plan.feet_to_buy, 6) if plan else bill.board_feet
+    net = needed * (1 - bill.reject) if plan else bill.net_board_feet
     return BuyLine(
         key=f"{item.item.id}-0",
         stock=stock.code,
         length_nm=0,
         unit="bd ft",
-        needed=bill.board_feet,
+        needed=needed,
         spares=0,
         bought=0,
         price_cents=stock.offer.price_cents,
         priced_on=stock.offer.on,
         stale=False,
         supplier="",
-        more=f"{bill.net_board_feet:.1f} bd ft of blanks and {bill.reject:.0%} waste",
+        more=f"{net:.1f} bd ft of blanks{' not on the rack' if plan else ''} and {bill.reject:.0%} waste",
     )
 
 
@@ -291,12 +341,16 @@ def _aged(line: BuyLine, item: PricedItem, today: date) -> BuyLine:
     return replace(line, stale=old, supplier=(price.supplier if price else "") or item.item.supplier)
 
 
-def _amounts_bought(found: ProjectEstimate, receipts: Sequence[PurchaseRow]) -> dict[tuple[str, int], float]:
-    """Bought so far by stock and, for boards sold by the length, length; hardwood in board feet."""
+def _amounts_bought(
+    found: ProjectEstimate, receipts: Sequence[PurchaseRow], racked: frozenset[int]
+) -> dict[tuple[str, int], float]:
+    """Bought so far by stock and, for boards sold by the length, length; hardwood in board feet; the rack's left out."""
     forms = {priced.item.code: priced.item.form for priced in found.shop.items}
     amounts: dict[tuple[str, int], float] = defaultdict(float)
     for receipt in receipts:
         for line in receipt.lines:
+            if line.id in racked:
+                continue
             form = forms.get(line.stock_code)
             length_nm = line.length_nm or 0 if form is StockForm.DIMENSIONAL else 0
             amount = line.board_feet if form is StockForm.ROUGH and line.board_feet else line.quantity

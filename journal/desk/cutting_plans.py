@@ -1,4 +1,7 @@
-"""How the boards of a project are cut: the plan in force of each stock, kept, planned again, tried without a length."""
+"""How the boards of a project are cut: the plan in force of each stock, kept, planned again, tried without a length.
+
+Boards on the rack come first, at what using them up is worth (`quote/rack_stock.py`).
+"""
 
 from __future__ import annotations
 
@@ -7,16 +10,20 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from journal.build.stock import Dimensional, Offer, Sheet
+from journal import units
+from journal.build.stock import Dimensional, Rough, Sheet
 from journal.cutting.verify import replay
 from journal.desk import estimate as estimates
 from journal.desk import plan_text, solving
+from journal.desk.cutting_lots import look_of, more_on_rack, project_lots, used_of_rack
 from journal.errors import JournalError, MissingReference, NoSolution
-from journal.quote.takeoff import board_problem, spare_boards
+from journal.quote.takeoff import spare_boards
 from journal.records.queries import cutting as cutting_records
 from journal.records.queries import plans
+from journal.records.queries import rack as rack_records
 from journal.records.queries.cutting import CuttingDraft
-from journal.records.words import CuttingStatus
+from journal.records.queries.rack import ActDraft, Change
+from journal.records.words import CuttingStatus, RackMoveKind
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -26,7 +33,7 @@ if TYPE_CHECKING:
 
     from journal.cutting.problem import BoardProblem, CuttingResult, StockLength
     from journal.cutting.verify import Replay
-    from journal.desk.estimate import ProjectEstimate
+    from journal.desk.cutting_lots import Lot
     from journal.records.queries.cutting import CuttingRow
 
 QUICK = "quick"  # how a plan ended that was made at once
@@ -39,31 +46,11 @@ class Standing(StrEnum):
     KEPT = "kept"
     REPRICED = "repriced"  # kept; prices or lengths on offer have changed since, the cuts still hold
     STALE = "stale"  # the kept one was for other parts or allowances; this is a new one
+    RACK = "rack"  # boards of the rack that the kept one cuts are not there any more; this is a new one
     DAMAGED = "damaged"  # the kept one cannot be read, or its checksum does not fit; this is a new one
 
 
-@dataclass(frozen=True, slots=True)
-class Lot:
-    """One stock of a project: what is to be cut from it at today's prices, with nothing known to be short.
-
-    `offers` stand in the order of `problem.stock`; `reject` is the share bought for faults.
-    """
-
-    stock: Dimensional | Sheet
-    offers: tuple[Offer, ...]
-    problem: BoardProblem
-    quick: CuttingResult
-    reject: float
-
-    def offer(self, length_nm: int) -> Offer | None:
-        """What is asked today for boards of a length; None when that is not on offer any more."""
-        lengths = zip(self.problem.stock, self.offers, strict=True)
-        return next((offer for stock, offer in lengths if stock.length == length_nm), None)
-
-    def limited(self, there: Mapping[int, int]) -> BoardProblem:
-        """The problem with so many boards of some lengths to be had, by length in nm."""
-        stock = tuple(replace(one, available=there.get(one.length, one.available)) for one in self.problem.stock)
-        return replace(self.problem, stock=stock)
+NOT_KEPT = (Standing.NEW, Standing.STALE, Standing.RACK, Standing.DAMAGED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +90,8 @@ class InForce:
     @property
     def there(self) -> dict[int, int]:
         """How many boards were to be had, by length; lengths as plentiful as wanted are left out."""
-        return {stock.length: stock.available for stock in self.problem.stock if stock.available is not None}
+        on_sale = [stock for stock in self.problem.stock if not stock.on_hand]
+        return {stock.length: stock.available for stock in on_sale if stock.available is not None}
 
     @property
     def needs(self) -> Needs:
@@ -113,9 +101,51 @@ class InForce:
     @property
     def cents(self) -> int:
         """What that costs today; a length no longer on offer at the price it had."""
-        prices = {stock.length: stock.price_cents for stock in self.problem.stock}
-        prices |= {stock.length: stock.price_cents for stock in self.lot.problem.stock}
+        if isinstance(self.lot.stock, Rough):
+            return units.round_half_up(self.feet_to_buy * self.lot.stock.offer.price_cents)
+        prices = {stock.length: stock.price_cents for stock in self.problem.stock if not stock.on_hand}
+        prices |= {stock.length: stock.price_cents for stock in self.lot.on_sale.stock}
         return sum(need.count * prices[need.length_nm] for need in self.needs.lengths)
+
+    @property
+    def feet_to_buy(self) -> float:
+        """Board feet of hardwood still to be bought: of the blanks that no board on the rack gives, and its waste."""
+        bought = {place for place, board in enumerate(self.result.plan.boards) if board.stock_id not in self._on_hand}
+        blanks = {blank.id: blank for blank in self.problem.blanks}
+        extra = self.problem.rules.segment_extra
+        area = sum(
+            blanks[strip.blank_id].width * (blanks[strip.blank_id].length + extra)
+            for strip in self.replayed().strips
+            if strip.board in bought
+        )
+        return units.board_feet(area * self.lot.on_sale.stock[0].thickness) / (1 - self.lot.reject)
+
+    @property
+    def from_rack(self) -> tuple[tuple[StockLength, tuple[int, ...]], ...]:
+        """Boards of the rack that it cuts, with their numbers there; those of the project's own first."""
+        looks = used_of_rack(self.problem, self.result)
+        numbers = {look: list(self.lot.numbers({look: count}) or ()) for look, count in looks.items()}
+        found = []
+        for name, count in self.result.from_rack:
+            board = self._on_hand[name]
+            like = numbers[look_of(board)]
+            found.append((board, tuple(like[:count])))
+            del like[:count]
+        return tuple(found)
+
+    @property
+    def rack_numbers(self) -> tuple[int, ...]:
+        """The numbers of all of them."""
+        return tuple(number for _, numbers in self.from_rack for number in numbers)
+
+    @property
+    def saved_cents(self) -> int:
+        """How much less is to be bought than without the rack, at today's prices; below 0 is more."""
+        return self.lot.bill.cents - self.cents if self.result.from_rack else 0
+
+    @property
+    def _on_hand(self) -> dict[str, StockLength]:
+        return {stock.id: stock for stock in self.problem.stock if stock.on_hand}
 
     def replayed(self) -> Replay:
         """The plan cut by cut."""
@@ -133,20 +163,6 @@ class Without:
     why_not: str = ""
 
 
-def lots(found: ProjectEstimate) -> tuple[Lot, ...]:
-    """What a project is cut from, by stock; hardwood in random widths has no plan before the boards are known."""
-    rules = found.shop.rules(found.work).milling
-    made = []
-    for bill in found.made.takeoff.bills:
-        if bill.cutting is None or not isinstance(bill.stock, Dimensional | Sheet):
-            continue
-        milled = [m for m in found.made.takeoff.milled if m.stock == bill.stock]
-        offers = bill.stock.offers if isinstance(bill.stock, Dimensional) else (bill.stock.offer,)
-        problem = board_problem(bill.stock, milled, rules)
-        made.append(Lot(bill.stock, tuple(offers), problem, bill.cutting, bill.reject))
-    return tuple(made)
-
-
 def in_force(session: Session, project_id: int, found: Sequence[Lot]) -> tuple[InForce, ...]:
     """The plan of each stock: the newest that was kept where it still serves, else one made at once. One statement."""
     rows = cutting_records.newest(session, project_id)
@@ -160,7 +176,7 @@ def one_in_force(session: Session, project_id: int, stock_code: str, today: date
         MissingReference: nothing is cut from it.
         JournalError: the project cannot be built as it stands.
     """
-    found = lots(estimates.estimate_project(session, project_id, today))
+    found = project_lots(session, estimates.estimate_project(session, project_id, today))
     for plan in in_force(session, project_id, [lot for lot in found if lot.stock.code == stock_code]):
         return plan
     raise MissingReference("stock of this project", stock_code, [lot.stock.code for lot in found])
@@ -175,7 +191,8 @@ def keep(
     status: CuttingStatus | None = None,
     ended: str = QUICK,
 ) -> CuttingRow:
-    """Keep a plan with the project; it is in force from now on."""
+    """Keep a plan with the project; it is in force from now on, and free boards of the rack that it cuts are planned."""
+    _set_aside(session, project_id, plan, now)
     return cutting_records.keep(
         session,
         project_id,
@@ -185,6 +202,24 @@ def keep(
         problem_sha256=plan_text.problem_digest(plan.problem),
         now=now,
     )
+
+
+def _set_aside(session: Session, project_id: int, plan: InForce, now: datetime) -> None:
+    boards = rack_records.get_boards(session, plan.rack_numbers)
+    free = [board for board in boards if board.project_id is None]
+    if not free:
+        return
+    count = f"{len(free)} {piece_word(plan.lot.stock)}{'s' if len(free) > 1 else ''}"
+    planned = [
+        Change(board.id, RackMoveKind.PLANNED, {"project_id": project_id}, version=board.version) for board in free
+    ]
+    act = ActDraft(
+        said=f"{count} of {plan.lot.stock.code} planned with a cutting plan",
+        on_date=now.date(),
+        changes=planned,
+        project_id=project_id,
+    )
+    rack_records.record(session, act, now=now)
 
 
 def draft(
@@ -212,6 +247,8 @@ def replan(plan: InForce, there: Mapping[int, int]) -> InForce:
 
 def without_each(plan: InForce) -> tuple[Without, ...]:
     """For each length that is bought, what it would cost to do without it: really planned again."""
+    if isinstance(plan.lot.stock, Rough):
+        return ()
     base = plan.cents
     return tuple(_without(plan, need.length_nm, base) for need in plan.needs.lengths)
 
@@ -238,7 +275,7 @@ def needs(problem: BoardProblem, result: CuttingResult, reject: float) -> Needs:
     return Needs(tuple(sorted(lengths, key=lambda need: need.length_nm)), short)
 
 
-def piece_word(stock: Dimensional | Sheet) -> str:
+def piece_word(stock: Dimensional | Sheet | Rough) -> str:
     """What one piece of it is called."""
     return "sheet" if isinstance(stock, Sheet) else "board"
 
@@ -262,12 +299,14 @@ def _in_force(lot: Lot, row: CuttingRow | None) -> InForce:
         problem, result = plan_text.from_text(row.payload)
     except JournalError:  # written by another version of the program
         return InForce(lot, lot.problem, lot.quick, Standing.DAMAGED, row)
-    same = _without_limits(problem) == _without_limits(lot.problem)
+    if lot.numbers(used_of_rack(problem, result)) is None:
+        return InForce(lot, lot.problem, lot.quick, Standing.RACK, row)
+    same = _without_limits(problem) == _without_limits(lot.problem) and not more_on_rack(lot, problem)
     return InForce(lot, problem, result, Standing.KEPT if same else Standing.REPRICED, row)
 
 
 def _without_limits(problem: BoardProblem) -> tuple[StockLength, ...]:
-    return tuple(replace(stock, available=None) for stock in problem.stock)
+    return tuple(replace(stock, available=None) for stock in problem.stock if not stock.on_hand)
 
 
 def _without(plan: InForce, length_nm: int, base_cents: int) -> Without:
@@ -280,6 +319,6 @@ def _without(plan: InForce, length_nm: int, base_cents: int) -> Without:
 
 
 def _why_not(plan: InForce, refused: JournalError) -> str:
-    if len(plan.lot.problem.stock) == 1:
+    if len(plan.lot.on_sale.stock) == 1:
         return "it is sold in no other length" if isinstance(plan.lot.stock, Dimensional) else "it is sold in one size"
     return str(refused)

@@ -105,6 +105,8 @@ def _summary(plan: InForce) -> str:
     currency = state.display().currency
     cost = units.format_money(plan.result.cost_cents, currency)
     boards = counted(len(plan.result.plan.boards), cutting_plans.piece_word(plan.lot.stock))
+    rack = sum(count for _, count in plan.result.from_rack)
+    boards += f", {rack} of them from the rack," if rack else ""
     if plan.result.status == "optimal":
         return f"{boards} for {cost}, spares not counted; nothing costs less."
     bound = units.format_money(plan.result.bound_cents, currency)

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from wtforms import HiddenField, SelectField
 
 from journal.desk.buying import PAPERS
 from journal.web import forms
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 SEARCHES = (("10", "10 seconds"), ("60", "1 minute"), ("600", "10 minutes"), ("3600", "1 hour"))
 
@@ -22,6 +27,12 @@ class SearchForm(StockForm):
     seconds = SelectField("For at most", choices=[forms.SelectChoice(*each) for each in SEARCHES], default="60")
 
 
+class DrawForm(forms.JournalForm):
+    """Boards of the rack that are taken, by their numbers as the page listed them."""
+
+    numbers = HiddenField("Boards")
+
+
 class PaperForm(forms.JournalForm):
     """The paper cut sheets are printed on."""
 
@@ -36,3 +47,8 @@ class ReceiptForm(forms.JournalForm):
     freight = forms.MoneyField("Freight", required=False, at_least=0)
     note = forms.TextField("Note", required=False)
     stamp = HiddenField("List")
+
+
+def draw_form(numbers: Sequence[int]) -> DrawForm:
+    """The button that draws these boards."""
+    return DrawForm(formdata=None, numbers=",".join(map(str, numbers)))

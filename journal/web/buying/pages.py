@@ -6,25 +6,29 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from journal import units
+from journal.build.stock import Rough
 from journal.desk import cutting_plans
 from journal.desk.cutting_plans import Standing
 from journal.records.words import CuttingStatus
 from journal.web import figures, state
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import date
 
     from flask_wtf import FlaskForm
     from markupsafe import Markup
 
-    from journal.desk.buying import BuyLine, Shopping
+    from journal.desk.after_cutting import After
+    from journal.desk.buying import BuyLine, Shopping, Taken
     from journal.desk.cutting_plans import InForce, Without
     from journal.desk.jobs import Jobs, Snapshot
     from journal.desk.parts import Trouble
     from journal.paper.cut_sheet import BoardRow, CutSheet
     from journal.records.queries.projects import ProjectRow
     from journal.records.queries.purchases import PurchaseRow
-    from journal.web.buying.forms import PaperForm, ReceiptForm, SearchForm
+    from journal.web.buying.after_form import AfterRows
+    from journal.web.buying.forms import DrawForm, PaperForm, ReceiptForm, SearchForm
     from journal.web.buying.yard import YardRow
 
 
@@ -48,12 +52,15 @@ class PlanView:
         cost_cents, bound_cents, gap: of the plan; no plan costs less than the bound.
         best: nothing costs less.
         kept: it is kept with the project as it stands here.
-        repriced, stale, damaged: why it is not, or what has changed since; old_cents: what the kept one cost.
+        repriced, stale, rack_gone, damaged: why it is not, or what has changed since; old_cents: what the kept one cost.
         made_on, ended: when it was made, how its search ended.
         running: the search of this moment; lost: one was cut short when the program was stopped.
         limits: lengths of which only so many were there, (nm, how many).
         short: spares for which there is no board.
         search: the form to begin one.
+        rack_boards, rack_cents: boards of the rack among them, and what using them up is taken to be worth.
+        rough: of hardwood in random widths.
+        to_set_aside: of them, how many are not planned for the project yet.
     """
 
     number: int
@@ -76,6 +83,11 @@ class PlanView:
     limits: tuple[tuple[int, int], ...]
     short: int
     search: SearchForm
+    rack_gone: bool
+    rack_boards: int
+    rack_cents: int
+    rough: bool
+    to_set_aside: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +102,8 @@ class BuyPage:
         boards, oldest: boards and sheets still to buy; the oldest price on the list, None with none or a starting one.
         plans: how the boards are cut.
         running: a search is under way.
-        receipts: what was bought, newest first, with its sum.
+        receipts: what was bought, newest first.
+        draw: the form that draws the boards of the rack; to_draw: how many there are to draw.
     """
 
     project: ProjectRow
@@ -101,7 +114,9 @@ class BuyPage:
     oldest: date | None = None
     plans: tuple[PlanView, ...] = ()
     running: bool = False
-    receipts: tuple[tuple[PurchaseRow, int], ...] = ()
+    receipts: tuple[PurchaseRow, ...] = ()
+    draw: DrawForm | None = None
+    to_draw: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +159,17 @@ class YardPage:
 
 
 @dataclass(frozen=True, slots=True)
+class AfterPage:
+    """What buying/after.html receives: what is still to be told, in boxes."""
+
+    project: ProjectRow
+    after: After
+    rows: AfterRows
+    form: FlaskForm
+    draw: DrawForm
+
+
+@dataclass(frozen=True, slots=True)
 class DrawnBoard:
     """A board with its drawing for a wide and a narrow page."""
 
@@ -171,7 +197,9 @@ class CutsPage:
     paper: PaperForm
 
 
-def plan_view(number: int, plan: InForce, running: Snapshot | None, search: SearchForm) -> PlanView:
+def plan_view(
+    number: int, plan: InForce, running: Snapshot | None, search: SearchForm, taken: Sequence[Taken]
+) -> PlanView:
     """A plan in force as the pages show it."""
     row, result = plan.row, plan.result
     serves = plan.standing in (Standing.KEPT, Standing.REPRICED)
@@ -195,8 +223,13 @@ def plan_view(number: int, plan: InForce, running: Snapshot | None, search: Sear
         running=running,
         lost=searched and running is None,
         limits=tuple(sorted(plan.there.items())),
-        short=plan.needs.short,
+        short=0 if isinstance(plan.lot.stock, Rough) else plan.needs.short,
         search=search,
+        rack_gone=plan.standing is Standing.RACK,
+        rack_boards=sum(count for _, count in result.from_rack),
+        rack_cents=sum(board.price_cents * len(numbers) for board, numbers in plan.from_rack),
+        rough=isinstance(plan.lot.stock, Rough),
+        to_set_aside=sum(one.free for one in taken if one.stock == plan.lot.stock.code),
     )
 
 

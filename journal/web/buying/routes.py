@@ -8,11 +8,12 @@ from flask import flash, redirect, render_template, request, url_for
 
 from journal.desk import buying as desk
 from journal.desk import cutting_plans, estimate, parts, projects
+from journal.desk.cutting_lots import project_lots
 from journal.errors import BadInput, JournalError
 from journal.web import state
 from journal.web.buying import pages
 from journal.web.buying.blueprint import bp, jobs
-from journal.web.buying.forms import SearchForm, StockForm
+from journal.web.buying.forms import SearchForm, StockForm, draw_form
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -22,7 +23,6 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from journal.desk.buying import BuyLine, Shopping
-    from journal.desk.cutting_plans import InForce
 
 
 bp.add_app_template_filter(pages.more_money)
@@ -44,7 +44,7 @@ def buy_searches(project_id: int) -> ResponseReturnValue:
     """The plans and their searches alone, for a page that asks again and again."""
     with state.reading() as session:
         found = desk.shopping(session, project_id, state.journal().today())
-    views = _views(found.plans)
+    views = _views(found)
     running = any(view.running for view in views)
     return render_template("buying/searches.html", page=pages.SearchesPage(found.project, views, running))
 
@@ -54,7 +54,7 @@ def buy_without(project_id: int) -> ResponseReturnValue:
     """For each length on the list: what if it is not there?"""
     with state.reading() as session:
         found = estimate.estimate_project(session, project_id, state.journal().today())
-        plans = cutting_plans.in_force(session, project_id, cutting_plans.lots(found))
+        plans = cutting_plans.in_force(session, project_id, project_lots(session, found))
     lengths = tuple(one for plan in plans for one in cutting_plans.without_each(plan))
     sheets = frozenset(plan.lot.stock.code for plan in plans if cutting_plans.piece_word(plan.lot.stock) == "sheet")
     return render_template("buying/without.html", page=pages.WithoutPage(found.project, lengths, sheets))
@@ -125,7 +125,8 @@ def _page(session: Session, project_id: int) -> pages.BuyPage:
         if not troubles and parts.current(session, project_id):
             troubles = (parts.Trouble((), str(refused)),)
         return pages.BuyPage(project, troubles=troubles)
-    views = _views(found.plans)
+    views = _views(found)
+    to_draw = [board.id for one in found.taken for board in one.boards if board.there]
     return pages.BuyPage(
         project=project,
         shopping=found,
@@ -134,10 +135,9 @@ def _page(session: Session, project_id: int) -> pages.BuyPage:
         oldest=_oldest([line for line in found.lines if line.left > 0]),
         plans=views,
         running=any(view.running for view in views),
-        receipts=tuple(
-            (receipt, sum(line.price_cents for line in receipt.lines) + receipt.freight_cents + receipt.tax_cents)
-            for receipt in reversed(found.receipts)
-        ),
+        receipts=tuple(reversed(found.receipts)),
+        draw=draw_form(to_draw),
+        to_draw=len(to_draw),
     )
 
 
@@ -148,12 +148,12 @@ def trips(found: Shopping) -> tuple[pages.Trip, ...]:
     )
 
 
-def _views(plans: Sequence[InForce]) -> tuple[pages.PlanView, ...]:
+def _views(found: Shopping) -> tuple[pages.PlanView, ...]:
     views = []
-    for number, plan in enumerate(plans, 1):
+    for number, plan in enumerate(found.plans, 1):
         form = SearchForm(formdata=None)
         form.stock.data = plan.lot.stock.code
-        views.append(pages.plan_view(number, plan, pages.running_of(jobs(), plan), form))
+        views.append(pages.plan_view(number, plan, pages.running_of(jobs(), plan), form, found.taken))
     return tuple(views)
 
 

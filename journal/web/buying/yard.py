@@ -85,7 +85,7 @@ def other_lengths(found: Shopping, lines: Sequence[BuyLine]) -> tuple[YardRow, .
         YardRow(_key(code, stock.length), None, code, stock.length, False, None, None, _there(plan, stock.length, 0))
         for plan in found.plans
         if (code := plan.lot.stock.code) in stocks
-        for stock in plan.lot.problem.stock
+        for stock in plan.lot.on_sale.stock
         if (code, stock.length) not in there
     )
 

@@ -1,0 +1,132 @@
+"""What the templates of the Rack section receive."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from journal.records.words import PricePer, RackMoveKind
+from journal.web.rack.forms import METHODS
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import date
+
+    from journal.desk.rack import BoardPage as Board
+    from journal.desk.rack import Kind, Rack
+    from journal.desk.receipts import Worked
+    from journal.records.queries.projects import ProjectRow
+    from journal.records.queries.purchases import PurchaseRow
+    from journal.records.queries.rack import ActRow
+    from journal.web.rack.forms import AddForm, CostForm, NoteForm, OffForm, StretchForm, UseForm
+    from journal.web.rack.receipt_form import Typed
+
+TOLD = {
+    RackMoveKind.BOUGHT: "bought",
+    RackMoveKind.COUNTED: "counted",
+    RackMoveKind.PLANNED: "planned",
+    RackMoveKind.FREED: "made free",
+    RackMoveKind.DRAWN: "drawn",
+    RackMoveKind.RETURNED: "left over, returned",
+    RackMoveKind.WRITTEN_OFF: "written off",
+    RackMoveKind.NOTED: "noted",
+    RackMoveKind.UNDONE: "taken back",
+}
+PER = {
+    PricePer.PIECE: "each",
+    PricePer.BOARD_FOOT: "a board foot",
+    PricePer.FOOT: "a foot",
+    PricePer.SHEET: "a sheet",
+    PricePer.CONTAINER: "a container",
+    PricePer.EACH: "each",
+}
+OLD_DAYS = 365  # lumber that has lain so long is worth a look
+
+
+@dataclass(frozen=True, slots=True)
+class RackPage:
+    """What rack/index.html receives: the rack, how many are free, the form of how cost is counted, and today."""
+
+    rack: Rack
+    free: int
+    planned: int
+    offcuts: int
+    cost: CostForm
+    today: date
+
+    @property
+    def counted(self) -> str:
+        """How cost is counted."""
+        return METHODS[self.rack.method]
+
+
+@dataclass(frozen=True, slots=True)
+class BoardView:
+    """What rack/board.html receives; the forms only while the board is there."""
+
+    board: Board
+    use: UseForm
+    off: OffForm
+    stretch: StretchForm
+    note: NoteForm
+    today: date
+
+
+@dataclass(frozen=True, slots=True)
+class AddPage:
+    """What rack/add.html receives."""
+
+    form: AddForm
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryPage:
+    """What rack/history.html receives."""
+
+    acts: tuple[ActRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CountLine:
+    """A kind on the count sheet: how many are listed, the box, what is wrong with it."""
+
+    kind: Kind
+    name: str
+    value: str = ""
+    error: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CountPage:
+    """What rack/count.html receives: stock by stock."""
+
+    stocks: tuple[tuple[str, tuple[CountLine, ...]], ...]
+    refused: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ReceiptsPage:
+    """What rack/purchases.html receives: receipts newest first, projects by id, how many more there are."""
+
+    receipts: tuple[PurchaseRow, ...]
+    projects: Mapping[int, ProjectRow]
+    more: int
+
+
+@dataclass(frozen=True, slots=True)
+class ReceiptPage:
+    """What rack/receipt.html receives; `worked` once it was worked out, `corrects` the receipt that is put right."""
+
+    typed: Typed
+    worked: Worked | None = None
+    corrects: int | None = None
+
+
+def age(since: date, today: date) -> str:
+    """How long something has been there."""
+    days = (today - since).days
+    if days < 1:
+        return "today"
+    if days < 60:
+        return f"{days} day{'s' if days > 1 else ''}"
+    return f"{days // 30} months" if days < 2 * OLD_DAYS else f"{days // OLD_DAYS} years"
