@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Literal
 from journal import units
 from journal.cutting.verify import replay
 from journal.errors import BadInput
+from journal.quote.rack_stock import worth_keeping
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -31,8 +32,6 @@ _LINE = 15.0  # a strip this high holds its label
 _HEAD = 18.0  # room over a board for the lengths of its segments
 _EDGE = 1.0  # so that the outline is not cut in half
 _MOST_TIMES = 6
-# An offcut at least so long and wide gets a name and a place in the list: a starting assumption.
-KEEP_LENGTH_NM, KEEP_WIDTH_NM = units.inches(12), units.inches("1 1/2")
 
 
 @dataclass(frozen=True, slots=True)
@@ -317,7 +316,7 @@ class _Walk:
         if area.length <= 0 or area.width <= 0:
             return ""
         size = f"{self.drawing.say(area.length)} × {self.drawing.say(area.width)}"
-        if area.length < KEEP_LENGTH_NM or area.width < KEEP_WIDTH_NM:
+        if not worth_keeping(area.length, area.width):
             cut.pieces.append(self.drawing.piece("offcut", area, [f"scrap {size}", "scrap"]))
             return ""
         name = f"R{len(self.kept) + 1}"

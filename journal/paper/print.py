@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
-from datetime import UTC, datetime, time
-from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from journal import units
+from journal.paper.press import press
 from journal.paper.svg import board_svg, describe
 from journal.working import counted
 
@@ -54,22 +52,7 @@ class CutSheetPaper:
 
 def cut_sheet_pdf(printed: CutSheetPaper) -> bytes:
     """The PDF; the same values give the same bytes."""
-    import typst  # noqa: PLC0415 - large, and only for print
-
-    made: bytes = typst.compile(
-        _SOURCE.read_bytes(),
-        format="pdf",
-        sys_inputs={"sheet": json.dumps(_plain(printed), ensure_ascii=False)},
-        timestamp=datetime.combine(printed.day, time(), UTC),
-        **_letters(typst),
-    )
-    return made
-
-
-@cache
-def _letters(typst: Any) -> dict[str, Any]:  # noqa: ANN401 - a module without types
-    """Only the letters the program brings along: the same sheet on every computer."""
-    return {"font_paths": typst.Fonts(include_system_fonts=False, include_embedded_fonts=True)}
+    return press(_SOURCE, _plain(printed), printed.day)
 
 
 def _plain(printed: CutSheetPaper) -> dict[str, Any]:

@@ -12,9 +12,10 @@ from journal import cutting, units
 from journal.cutting.problem import BoardCut, CuttingPlan, Offcut, Segment
 from journal.cutting.verify import replay
 from journal.errors import BadInput, NoSolution
-from journal.paper.cut_sheet import KEEP_LENGTH_NM, KEEP_WIDTH_NM, NARROW, WIDE, lay_out, letter
+from journal.paper.cut_sheet import NARROW, WIDE, lay_out, letter
 from journal.paper.print import CutSheetPaper, StockSheet, cut_sheet_pdf
 from journal.paper.svg import board_svg, describe
+from journal.quote.rack_stock import KEEP_LENGTH_NM, KEEP_WIDTH_NM
 from journal.units import System, inches
 from pypdf import PdfReader
 from tests.cutting.problems import blank, problem, problems, saw, stock

@@ -1,0 +1,186 @@
+"""A quote and a receipt as they read: every line as text, laid out once for the page and for the paper.
+
+Made from what was kept, in the money of its day; nothing of today goes in.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from journal import units
+
+CONDITION = "from deposit, agreed drawing and hardware in hand"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Words and an amount; `strong` for a sum."""
+
+    text: str
+    amount: str
+    strong: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class QuotePaper:
+    """A quote as it reads.
+
+    Attributes:
+        heading: what kind of paper; number, replaces: '' where there is none.
+        day, valid_until: as written out; iso_day: the day itself.
+        paper: "us-letter" or "a4".
+        shop, letterhead, client: who asks whom; texts of some lines.
+        title, description: what for; count: how many of it, '' for one.
+        drawing: SVG text, '' without; drawing_words: the same in words.
+        rows: the price and what comes off or on, the total last; dues: when how much is due.
+        promise: in weeks, '' where nothing is promised.
+        included, excluded, terms: a text a line.
+        draft: not issued.
+    """
+
+    heading: str
+    number: str
+    replaces: str
+    day: str
+    valid_until: str
+    iso_day: date
+    paper: str
+    shop: str
+    letterhead: tuple[str, ...]
+    client: tuple[str, ...]
+    title: str
+    count: str
+    description: tuple[str, ...]
+    drawing: str
+    drawing_words: str
+    rows: tuple[Row, ...]
+    dues: tuple[Row, ...]
+    promise: str
+    included: tuple[str, ...]
+    excluded: tuple[str, ...]
+    terms: tuple[str, ...]
+    draft: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ReceiptPaper:
+    """A receipt as it reads; the attributes as in QuotePaper, `said` what was paid in a sentence."""
+
+    heading: str
+    number: str
+    day: str
+    iso_day: date
+    paper: str
+    shop: str
+    letterhead: tuple[str, ...]
+    client: tuple[str, ...]
+    amount: str
+    said: str
+    note: tuple[str, ...]
+    rows: tuple[Row, ...]
+
+
+def quote_paper(content: dict[str, Any], *, draft: bool = False) -> QuotePaper:
+    """A quote as it reads, from its text."""
+    shop, day = content["shop"], date.fromisoformat(content["issued_on"])
+    benches = content["benches"]
+    drawing = content["drawing"] or {"svg": "", "words": ""}
+    return QuotePaper(
+        heading="Draft of a quote, not issued" if draft else "Quote",
+        number=content["number"],
+        replaces=content["replaces"],
+        day=_day(day),
+        valid_until=_day(date.fromisoformat(content["valid_until"])),
+        iso_day=day,
+        paper=shop["paper"],
+        shop=shop["name"],
+        letterhead=lines(shop["letterhead"]),
+        client=lines(content["client"]),
+        title=content["title"],
+        count=f"{benches} benches, all alike" if benches > 1 else "",
+        description=lines(content["description"]),
+        drawing=drawing["svg"],
+        drawing_words=drawing["words"],
+        rows=_rows(content),
+        dues=tuple(Row(due["when"], _money(due["cents"], shop)) for due in content["sums"]["dues"]),
+        promise=promise_text(content["weeks"]),
+        included=lines(content["included"]),
+        excluded=lines(content["excluded"]),
+        terms=lines(content["terms"]),
+        draft=draft,
+    )
+
+
+def receipt_paper(said: dict[str, Any]) -> ReceiptPaper:
+    """A receipt as it reads, from its text."""
+    shop, day = said["shop"], date.fromisoformat(said["on"])
+    back = said["kind"] == "refund"
+    amount = _money(said["cents"], shop)
+    what = f"“{said['title']}”, job {said['project']}" + (f", quote {said['quote']}" if said["quote"] else "")
+    how = f" ({said['how']})" if said["how"] else ""
+    verb = "Given back" if back else "Received with thanks"
+    return ReceiptPaper(
+        heading="Receipt for money given back" if back else "Receipt",
+        number=said["number"],
+        day=_day(day),
+        iso_day=day,
+        paper=shop["paper"],
+        shop=shop["name"],
+        letterhead=lines(shop["letterhead"]),
+        client=lines(said["client"]),
+        amount=amount,
+        said=f"{verb} on {_day(day)}{how} for {what}.",
+        note=lines(said["note"]),
+        rows=(
+            Row("To be paid in all", _money(said["asked_cents"], shop)),
+            Row("Paid so far", _money(said["paid_cents"], shop)),
+            Row("Still owed", _money(said["owed_cents"], shop), strong=True),
+        ),
+    )
+
+
+def lines(text: str) -> tuple[str, ...]:
+    """The lines of a text, spaces at their ends taken off; empty ones within it stay."""
+    return tuple(line.rstrip() for line in text.strip().splitlines())
+
+
+def promise_text(weeks: str | None) -> str:
+    """“9½ weeks from deposit, agreed drawing and hardware in hand”; '' for no weeks."""
+    if not weeks:
+        return ""
+    whole, half = divmod(Decimal(weeks), 1)
+    shown = f"{whole:f}{'½' if half == Decimal('0.5') else ''}" if half in (0, Decimal("0.5")) else weeks
+    if shown == "0½":
+        shown = "½"
+    return f"{shown} week{'' if Decimal(weeks) <= 1 else 's'} {CONDITION}"
+
+
+def tax_text(tax_ppm: int, rounding: str) -> str:
+    """“Sales tax 8.875 %, rounded line by line”."""
+    rate = f"{Decimal(tax_ppm) / 10_000:f}"
+    percent = rate.rstrip("0").rstrip(".") if "." in rate else rate
+    return f"Sales tax {percent} %" + (", rounded line by line" if rounding == "line" else "")
+
+
+def _rows(content: dict[str, Any]) -> tuple[Row, ...]:
+    sums, shop = content["sums"], content["shop"]
+    rows = [Row(item["text"], _money(item["cents"], shop)) for item in content["items"]]
+    if sums["discount_cents"]:
+        why = f", {content['discount_for']}" if content["discount_for"] else ""
+        rows.append(Row(f"Discount{why}", _money(-sums["discount_cents"], shop)))
+    if content["tax_ppm"]:
+        if len(rows) > 1:
+            rows.append(Row("Price before tax", _money(sums["net_cents"], shop)))
+        rows.append(Row(tax_text(content["tax_ppm"], content["tax_rounding"]), _money(sums["tax_cents"], shop)))
+    return (*rows, Row("Total", _money(sums["total_cents"], shop), strong=True))
+
+
+def _money(cents: int, shop: dict[str, Any]) -> str:
+    return units.format_money(cents, units.currency(shop["currency"]))
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {day:%B %Y}"

@@ -1,0 +1,274 @@
+"""The forms of the Quotes section."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from wtforms import HiddenField, ValidationError
+from wtforms.validators import InputRequired, Optional
+
+from journal.desk import life
+from journal.desk.extras import ExtraAsked
+from journal.desk.payments import Paid
+from journal.desk.promises import Told
+from journal.desk.quote_content import LONGEST_TITLE, LONGEST_WEEKS, Asked
+from journal.errors import BadInput
+from journal.quote.terms import Stage, TaxRounding
+from journal.records.words import DepositFate, PaymentKind
+from journal.web import forms
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from wtforms import Field
+
+    from journal.desk.promises import Life
+
+ONE, SPLIT = "one", "split"
+ADDS, TAKES = "adds", "takes"
+_WHOLE = Fraction(1)
+_STAGES = 2  # progress payments a form has boxes for
+
+
+def day_field(label: str, *, required: bool = True, description: str = "") -> forms.DateField:
+    """A day, as the browser's own picker sends it."""
+    ends = [InputRequired("Fill this in.")] if required else [Optional()]
+    return forms.DateField(label, validators=ends, description=description)
+
+
+class QuoteForm(forms.JournalForm):
+    """A quote to fill in."""
+
+    seen = HiddenField("Estimate")
+    price = forms.MoneyField("Price", at_least=1, description="Before tax; filled in from the estimate.")
+    discount = forms.MoneyField("Discount", required=False, at_least=0)
+    discount_for = forms.TextField("Discount for what", required=False)
+    breakdown = forms.SelectField(
+        "What the client sees",
+        choices=[forms.SelectChoice(ONE, "One price"), forms.SelectChoice(SPLIT, "Materials and work apart")],
+    )
+    tax = forms.PercentField("Sales tax", at_least=Fraction(0), at_most=Fraction(999_999, 1_000_000))
+    rounding = forms.SelectField(
+        "Tax is rounded",
+        choices=[
+            forms.SelectChoice(TaxRounding.INVOICE.value, "Once, on the sum"),
+            forms.SelectChoice(TaxRounding.LINE.value, "Line by line"),
+        ],
+    )
+    deposit = forms.PercentField("Deposit", at_least=Fraction(0), at_most=_WHOLE)
+    stage_1_when = forms.TextField("Payment on the way", required=False, description="When the top is glued up …")
+    stage_1_share = forms.PercentField("Its share", required=False, at_least=Fraction(0), at_most=_WHOLE)
+    stage_2_when = forms.TextField("Another one", required=False)
+    stage_2_share = forms.PercentField("Share of that", required=False, at_least=Fraction(0), at_most=_WHOLE)
+    weeks = forms.NumberField(
+        "Weeks",
+        required=False,
+        at_least=Decimal("0.5"),
+        at_most=Decimal(LONGEST_WEEKS),
+        description="From deposit, agreed drawing and hardware in hand. Left empty: nothing is promised.",
+    )
+    valid_until = day_field("Valid until")
+    client = forms.NoteField("Client", description="Name and address as they go on paper; kept in this quote alone.")
+    title = forms.TextField("Title", longest=LONGEST_TITLE)
+    description = forms.NoteField("Description", description="Wood, sizes, finish, vises: what the client asked for.")
+    included = forms.NoteField("Included", description="A line each.")
+    excluded = forms.NoteField("Not included", description="A line each.")
+    terms = forms.NoteField("Terms")
+    drawing = forms.BooleanField("Show the drawing")
+    keep_texts = forms.BooleanField("Use these texts on every quote from now on")
+
+    @classmethod
+    def showing(cls, asked: Asked, seen: str) -> QuoteForm:
+        """Filled in; a form that was sent keeps what was typed."""
+        stages = dict(_boxes(asked.stages))
+        return cls(
+            seen=seen,
+            price=asked.price_cents,
+            discount=asked.discount_cents or None,
+            discount_for=asked.discount_for,
+            breakdown=SPLIT if asked.breakdown else ONE,
+            tax=asked.tax_rate,
+            rounding=asked.rounding.value,
+            deposit=asked.deposit,
+            weeks=asked.weeks,
+            valid_until=asked.valid_until,
+            client=asked.client,
+            title=asked.title,
+            description=asked.description,
+            included=asked.included,
+            excluded=asked.excluded,
+            terms=asked.terms,
+            drawing=asked.drawing,
+            **stages,
+        )
+
+    def validate_discount(self, field: Field) -> None:
+        if field.data and self.price.data is not None and field.data > self.price.data:
+            raise ValidationError(f"Read {field.show(field.data)}, expected at most the price.")
+
+    def validate_deposit(self, field: Field) -> None:
+        shares = [field.data, *(self[f"stage_{place}_share"].data for place in (1, _STAGES))]
+        if sum(share for share in shares if share is not None) > 1:
+            raise ValidationError("Together with the payments on the way it is more than the whole price.")
+
+    def asked(self) -> Asked:
+        """What was filled in.
+
+        Raises:
+            BadInput: what cannot be promised.
+        """
+        return Asked(
+            client=self.client.data,
+            title=self.title.data,
+            description=self.description.data,
+            price_cents=self.price.data,
+            discount_cents=self.discount.data or 0,
+            discount_for=self.discount_for.data,
+            breakdown=self.breakdown.data == SPLIT,
+            tax_rate=self.tax.data,
+            rounding=TaxRounding(self.rounding.data),
+            deposit=self.deposit.data,
+            stages=tuple(self._stages()),
+            weeks=self.weeks.data,
+            valid_until=self.valid_until.data,
+            included=self.included.data,
+            excluded=self.excluded.data,
+            terms=self.terms.data,
+            drawing=self.drawing.data,
+        )
+
+    def _stages(self) -> list[Stage]:
+        found = []
+        for place in range(1, _STAGES + 1):
+            when, share = self[f"stage_{place}_when"], self[f"stage_{place}_share"]
+            if bool(when.data) != bool(share.data):
+                missing = share if when.data else when
+                raise BadInput(missing.label.text, "", "both: when it is due, and its share")
+            if when.data:
+                found.append(Stage(when.data, share.data))
+        return found
+
+
+def _boxes(stages: tuple[Stage, ...]) -> list[tuple[str, object]]:
+    named = enumerate(stages[:_STAGES], 1)
+    return [pair for place, stage in named for pair in _box(place, stage)]
+
+
+def _box(place: int, stage: Stage) -> tuple[tuple[str, object], tuple[str, object]]:
+    return (f"stage_{place}_when", stage.when), (f"stage_{place}_share", stage.share)
+
+
+class VersionForm(forms.JournalForm):
+    """Nothing but the version a page was made from."""
+
+    version = forms.VersionField("Version")
+
+
+class MoveForm(forms.JournalForm):
+    """What is said with a move; boxes the move does not ask for are not shown and not read."""
+
+    on = day_field("On", required=False)
+    why = forms.TextField("Why", required=False, longest=10_000)
+    price = forms.MoneyField(
+        "Agreed price", required=False, at_least=0, description="Before tax; agreed by word, without a quote."
+    )
+    promised = day_field("Promised for", required=False, description="The day of delivery, fixed now.")
+    deposit = forms.SelectField(
+        "Deposit",
+        choices=[
+            forms.SelectChoice("", "Say which"),
+            forms.SelectChoice(DepositFate.KEPT.value, "The shop keeps it"),
+            forms.SelectChoice(DepositFate.RETURNED.value, "It is given back"),
+        ],
+    )
+
+    @classmethod
+    def of(cls, step: life.Step, found: Life, today: date, *, sent: bool = False) -> MoveForm:
+        """The boxes of a move; filled in with what is usual unless they were sent."""
+        accepts = life.Ask.AGREED in step.asks
+        given = {"on": today, "promised": found.proposed_day(today) if accepts else None}
+        form = cls(prefix=step.end.value, **given) if sent else cls(formdata=None, prefix=step.end.value, **given)
+        for name in form.unwanted(step, found):
+            del form[name]
+        return form
+
+    @staticmethod
+    def unwanted(step: life.Step, found: Life) -> list[str]:
+        """Boxes the move has no use for."""
+        accepts = life.Ask.AGREED in step.asks
+        wanted = {
+            "why": life.Ask.WHY in step.asks,
+            "price": life.Ask.PRICE in step.asks or (accepts and found.open is None),
+            "promised": accepts,
+            "deposit": life.Ask.DEPOSIT in step.asks,
+        }
+        return [name for name, yes in wanted.items() if not yes]
+
+    def told(self, today: date, quote_id: int | None) -> Told:
+        """What was said.
+
+        Raises:
+            BadInput: what makes no sense.
+        """
+        fate = self._said("deposit")
+        return Told(
+            on=self.on.data or today,
+            reason=self._said("why") or "",
+            quote_id=quote_id,
+            price_cents=self._said("price"),
+            promised_on=self._said("promised"),
+            deposit=DepositFate(fate) if fate else None,
+        )
+
+    def _said(self, name: str) -> object:
+        return self[name].data if name in self else None
+
+
+class ExtraForm(forms.JournalForm):
+    """An extra to agree."""
+
+    version = forms.VersionField("Version")
+    what = forms.TextField("What", longest=10_000)
+    way = forms.SelectField(
+        "Adds or takes away", choices=[forms.SelectChoice(ADDS, "Adds"), forms.SelectChoice(TAKES, "Takes away")]
+    )
+    price = forms.MoneyField("Price", at_least=0, description="Before tax.")
+    days = forms.CountField("Days", required=False, at_least=-3652, at_most=3652, description="Longer; −3: sooner.")
+    on = day_field("On", required=False)
+
+    def asked(self, today: date) -> ExtraAsked:
+        """What was filled in.
+
+        Raises:
+            BadInput: what makes no sense.
+        """
+        sign = -1 if self.way.data == TAKES else 1
+        return ExtraAsked(self.on.data or today, self.what.data, sign * self.price.data, self.days.data or 0)
+
+
+class PaymentForm(forms.JournalForm):
+    """Money in, or given back."""
+
+    seen = forms.VersionField("Payments")
+    amount = forms.MoneyField("Amount", at_least=1)
+    kind = forms.SelectField(
+        "Which way",
+        choices=[
+            forms.SelectChoice(PaymentKind.PAYMENT.value, "Came in"),
+            forms.SelectChoice(PaymentKind.REFUND.value, "Given back"),
+        ],
+    )
+    on = day_field("On", required=False)
+    how = forms.TextField("How", required=False, longest=60, description="Cash, transfer, card …")
+    note = forms.NoteField("Note", description="Goes on the receipt.")
+
+    def paid(self, today: date) -> Paid:
+        """What was filled in.
+
+        Raises:
+            BadInput: what makes no sense.
+        """
+        kind = PaymentKind(self.kind.data)
+        return Paid(self.on.data or today, self.amount.data, self.how.data, self.note.data, kind)
