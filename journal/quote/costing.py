@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from journal import units
 from journal.build.stock import Dimensional, Rough
 from journal.errors import BadInput
+from journal.quote.wages import FROM_SETTING
 from journal.working import Basis, Line, counted
 
 if TYPE_CHECKING:
@@ -62,6 +63,8 @@ class Rates:
         rounding_cents: prices are whole multiples of it.
         currency: in which all of it is.
         shown: how the shop writes quantities.
+        hired_cents_per_hour: the part of the wage that is paid out to hired hands, whatever the job brings.
+        wage_source: where the wage came from.
     """
 
     wage_cents_per_hour: int
@@ -73,6 +76,8 @@ class Rates:
     currency: units.Currency
     rounding_cents: int = 1
     shown: units.Shown = units.IN_INCHES
+    hired_cents_per_hour: int = 0
+    wage_source: str = FROM_SETTING
 
     def money(self, cents: float) -> str:
         """An amount as text, in the shop's currency."""
@@ -81,6 +86,8 @@ class Rates:
     def __post_init__(self) -> None:
         if self.wage_cents_per_hour < 0 or self.overhead_cents_per_hour < 0:
             raise BadInput("rate", min(self.wage_cents_per_hour, self.overhead_cents_per_hour), "zero or more an hour")
+        if not 0 <= self.hired_cents_per_hour <= self.wage_cents_per_hour:
+            raise BadInput("hired wage", self.hired_cents_per_hour, "a part of the wage")
         if not 0 <= self.margin < 1:
             raise BadInput("margin", f"{self.margin:.0%}", "0% to under 100% of the price")
         if not 0.5 <= self.confidence <= 0.99:

@@ -6,7 +6,7 @@ Lines show means. One contingency line lifts their sum to the cost that is not p
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,10 +15,8 @@ from journal import reference, units
 from journal.build.stock import Sheet
 from journal.build.wood import part_density_kg_m3, weight_kg
 from journal.pace.explain import sentence
-from journal.pace.model import Task as PaceTask
 from journal.quote.costing import Materials, Rates, Supplies, materials, total
 from journal.quote.risk import (
-    DRAWS,
     Distribution,
     Multipliers,
     Range,
@@ -36,10 +34,11 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from journal.build.milling import Milled
+    from journal.build.step_work import OwnWork
     from journal.build.steps import Task
-    from journal.pace.model import Calibration
     from journal.quote.footing import Ground
     from journal.quote.takeoff import Takeoff
+    from journal.quote.throws import Throws
 
     Floats = NDArray[np.float64]
 
@@ -85,7 +84,7 @@ class Estimate:
         operations: the work, in the order of the starting book.
         hours: how many hours it may take, work nobody planned included.
         cost: how much it may cost, wage and overhead included, in cents.
-        outlay: the same without the wage: what leaves the shop's pocket, in cents.
+        outlay: the same without the owner's wage: what leaves the shop's pocket, in cents.
         expected_cents: sum of the cost lines, all means.
         contingency_cents: what lifts it to the chosen confidence.
         margin_cents: price less both.
@@ -93,6 +92,7 @@ class Estimate:
         quantities, costs: the lines with their workings.
         missing: what has no price and is left out.
         draws, seed: of the random draws.
+        cost_draws: the cost in each of them, for comparing options draw by draw; shape (draws,).
     """
 
     takeoff: Takeoff
@@ -110,6 +110,7 @@ class Estimate:
     missing: tuple[str, ...]
     draws: int
     seed: int
+    cost_draws: Floats = field(compare=False, repr=False)
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -139,7 +140,8 @@ class Chances:
     Attributes:
         below_wage: chance that the shop earns less than its own wage.
         out_of_pocket: chance that the price does not cover what leaves the pocket.
-        earned_cents_per_hour: likely earning for an hour of work, (price − outlay) ÷ hours at their medians.
+        earned_cents_per_hour: likely earning for an hour of anybody's work, (price − outlay) ÷ hours at their medians;
+            what hired hands are paid is part of it.
         margin: (price − expected cost) ÷ price; markup: the same over the expected cost.
     """
 
@@ -151,28 +153,20 @@ class Chances:
     markup: float
 
 
-def estimate(
-    takeoff: Takeoff,
-    supplies: Supplies,
-    rates: Rates,
-    uncertainty: Uncertainty,
-    calibration: Calibration,
-    *,
-    seed: int,
-    draws: int = DRAWS,
-) -> Estimate:
-    """Put a price on what a commission takes. The same inputs and seed give the same estimate."""
-    paced = calibration.draw([PaceTask(task.code, task.baseline_minutes) for task in takeoff.tasks], n=draws, seed=seed)
-    minutes = paced.minutes
-    factors = multipliers(uncertainty, draws=draws, seed=seed)
+def estimate(takeoff: Takeoff, supplies: Supplies, rates: Rates, uncertainty: Uncertainty, throws: Throws) -> Estimate:
+    """Put a price on what a commission takes. The same inputs and throws give the same estimate."""
+    minutes = throws.minutes(takeoff.tasks)
+    factors = multipliers(uncertainty, draws=throws.draws, seed=throws.seed)
     bought = materials(takeoff, supplies, rates)
-    operations = _forecasts(takeoff.tasks, minutes, calibration, rates)
-    hours = minutes.sum(axis=1) / 60 * factors.unplanned
+    operations = _forecasts(takeoff.tasks, minutes, throws, rates)
+    hours = (minutes.sum(axis=1) + takeoff.own_minutes) / 60 * factors.unplanned
     machine = _machine_cents(takeoff.tasks, minutes, rates)
     stuff = _material_cents(bought, factors)
-    outlay = stuff + machine + hours * rates.overhead_cents_per_hour
-    cost = Distribution.of(outlay + hours * rates.wage_cents_per_hour)
-    costs = _cost_lines(bought, operations, rates, uncertainty)
+    outlay = stuff + machine + hours * (rates.overhead_cents_per_hour + rates.hired_cents_per_hour)
+    drawn = outlay + hours * (rates.wage_cents_per_hour - rates.hired_cents_per_hour)
+    cost = Distribution.of(drawn)
+    planned = sum(operation.mean_minutes for operation in operations) + takeoff.own_minutes
+    costs = _cost_lines(bought, operations, planned, rates, uncertainty)
     expected = int(sum(line.value for line in costs))
     covered = cost.at(rates.confidence)
     price = max(price_for(covered, rates.margin, rates.rounding_cents), 0)
@@ -192,15 +186,16 @@ def estimate(
         quantities=_quantity_lines(takeoff, operations, Distribution.of(hours), uncertainty, rates.shown),
         costs=(*costs, *worked),
         missing=bought.missing,
-        draws=draws,
-        seed=seed,
+        draws=throws.draws,
+        seed=throws.seed,
+        cost_draws=drawn,
     )
 
 
 def chances(made: Estimate, price_cents: int) -> Chances:
     """What a price means for this estimate: how likely it loses, what an hour likely earns."""
     likely = made.hours.at(0.5)
-    earned = (price_cents - made.outlay.at(0.5)) / likely if likely else 0.0
+    earned = made.rates.hired_cents_per_hour + (price_cents - made.outlay.at(0.5)) / likely if likely else 0.0
     profit = price_cents - made.expected_cents
     return Chances(
         price_cents=price_cents,
@@ -212,15 +207,13 @@ def chances(made: Estimate, price_cents: int) -> Chances:
     )
 
 
-def _forecasts(
-    tasks: Sequence[Task], minutes: Floats, calibration: Calibration, rates: Rates
-) -> tuple[OperationForecast, ...]:
+def _forecasts(tasks: Sequence[Task], minutes: Floats, throws: Throws, rates: Rates) -> tuple[OperationForecast, ...]:
     book = reference.operations()
     quantiles = np.quantile(minutes, (0.1, 0.5, 0.9), axis=0)
     shares = spread_share(list(minutes.T))
-    beliefs = calibration.paces_of([task.code for task in tasks])
     found = []
-    for column, (task, belief) in enumerate(zip(tasks, beliefs, strict=True)):
+    for column, task in enumerate(tasks):
+        belief = throws.beliefs[task.code]
         operation = book[task.code]
         found.append(
             OperationForecast(
@@ -237,7 +230,7 @@ def _forecasts(
                 stage_logs=belief.stage_logs,
                 share=shares[column],
                 working=task.working,
-                moved=sentence(belief, calibration.book[task.code], calibration.today, shown=rates.shown),
+                moved=sentence(belief, throws.calibration.book[task.code], throws.calibration.today, shown=rates.shown),
             )
         )
     return tuple(found)
@@ -265,9 +258,13 @@ def _material_cents(bought: Materials, factors: Multipliers) -> Floats:
 
 
 def _cost_lines(
-    bought: Materials, operations: Sequence[OperationForecast], rates: Rates, uncertainty: Uncertainty
+    bought: Materials,
+    operations: Sequence[OperationForecast],
+    planned_minutes: float,
+    rates: Rates,
+    uncertainty: Uncertainty,
 ) -> tuple[Line, ...]:
-    planned = sum(operation.mean_minutes for operation in operations) / 60
+    planned = planned_minutes / 60
     hours = planned * (1 + uncertainty.unplanned_mean)
     shown = f"{planned:.1f} h planned × (1 + {uncertainty.unplanned_mean:.0%} nobody planned) = {hours:.1f} h"
     return (
@@ -278,7 +275,7 @@ def _cost_lines(
             "cents",
             f"{shown} × {rates.money(rates.wage_cents_per_hour)} an hour",
             Basis.SETTING,
-            "setting: wage; hours from the paces",
+            f"{rates.wage_source}; hours from the paces",
         ),
         Line(
             "Overhead",
@@ -351,7 +348,7 @@ def _quantity_lines(
         _glue_line(takeoff, uncertainty.footing.glue, shown),
         _finish_line(takeoff, uncertainty.footing.finish, shown),
         _weight_line(takeoff, shown),
-        _hours_line(operations, hours, uncertainty, shown),
+        _hours_line(operations, takeoff.own, hours, uncertainty, shown),
     )
 
 
@@ -437,20 +434,24 @@ def _weight_line(takeoff: Takeoff, shown: units.Shown) -> Line:
 
 
 def _hours_line(
-    operations: Sequence[OperationForecast], hours: Distribution, uncertainty: Uncertainty, shown: units.Shown
+    operations: Sequence[OperationForecast],
+    own: Sequence[OwnWork],
+    hours: Distribution,
+    uncertainty: Uncertainty,
+    shown: units.Shown,
 ) -> Line:
     stages = reference.stages()
     parts = []
     for code, stage in stages.items():
-        mine = [operation for operation in operations if operation.stage == code]
-        if mine:
-            lines = tuple(_operation_line(operation, shown) for operation in mine)
+        by_pace = [_operation_line(operation, shown) for operation in operations if operation.stage == code]
+        lines = (*by_pace, *(_own_line(work) for work in own if work.stage == code))
+        if lines:
             parts.append(
                 Line(
                     stage.name,
                     round(sum(line.value for line in lines), 2),
                     "min",
-                    f"sum of {counted(len(lines), 'operation')}",
+                    f"sum of {counted(len(by_pace), 'operation')}" + _and_own(len(lines) - len(by_pace)),
                     Basis.WORKED,
                     parts=lines,
                 )
@@ -474,6 +475,14 @@ def _hours_line(
         spread=Spread(found.p10 * 60, found.p50 * 60, found.p90 * 60),
         parts=(*parts, unplanned),
     )
+
+
+def _and_own(count: int) -> str:
+    return f" and {counted(count, 'step')} of the maker’s own" if count else ""
+
+
+def _own_line(work: OwnWork) -> Line:
+    return Line(work.title, work.minutes, "min", "as typed in the plan; no pace is put on it", Basis.TYPED)
 
 
 def _here(operation: OperationForecast) -> str:

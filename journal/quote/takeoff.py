@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
     from journal.build.clamping_rules import ClampingRules
     from journal.build.parts import Part
+    from journal.build.step_work import OwnWork
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +93,10 @@ class StockBill:
 
 @dataclass(frozen=True, slots=True)
 class Takeoff:
-    """Everything a commission takes; see the modules of `build` for the fields."""
+    """Everything a commission takes; see the modules of `build` for the fields.
+
+    `own` are steps the maker added; `unedited` is the work before steps were changed, empty when none were.
+    """
 
     benches: int
     milled: tuple[Milled, ...]
@@ -104,6 +108,18 @@ class Takeoff:
     hardware: tuple[tuple[str, int], ...]
     tasks: tuple[Task, ...]
     weight_kg: float
+    own: tuple[OwnWork, ...] = ()
+    unedited: tuple[Task, ...] = ()
+
+    @property
+    def asked(self) -> tuple[Task, ...]:
+        """The work as the parts ask for it, whatever the maker has changed in the steps."""
+        return self.unedited or self.tasks
+
+    @property
+    def own_minutes(self) -> float:
+        """Person-minutes of the maker's own steps, as typed."""
+        return sum(work.minutes for work in self.own)
 
     @property
     def ups(self) -> tuple[GlueUp, ...]:

@@ -10,6 +10,7 @@ from journal.quote.costing import Rates, Supplies, Supply
 from journal.quote.estimate import estimate
 from journal.quote.risk import Uncertainty
 from journal.quote.takeoff import take_off
+from journal.quote.throws import throw
 from tests.build.benches import BOOK, RULES, bench
 
 TODAY = date(2026, 3, 2)
@@ -51,4 +52,4 @@ BENCH = takeoff()
 def make(
     taken=BENCH, *, supplies=SUPPLIES, rates=RATES, uncertainty=UNCERTAINTY, calibration=NO_LOGS, seed=7, draws=2000
 ):
-    return estimate(taken, supplies, rates, uncertainty, calibration, seed=seed, draws=draws)
+    return estimate(taken, supplies, rates, uncertainty, throw(calibration, seed=seed, draws=draws))

@@ -1,12 +1,14 @@
 """The Price tab: the price first, its range, what a typed price means, every working, what was kept."""
 
 import json
+from dataclasses import replace
 
 import pytest
 from journal import units
 from journal.desk import estimate
 from journal.quote.estimate import chances
 from journal.records.engine import reading, writing
+from journal.records.queries import shop as shop_records
 from journal.records.tables import Estimate, StockItem, StockPrice
 from journal.web.projects import price_view
 from journal.working import Spread
@@ -39,7 +41,7 @@ def priced(client, project_id, query=""):
 
 
 def verdict(page):
-    return [pages.text(item) for item in page.select(".verdict dd")]
+    return [pages.text(item) for item in page.select(".verdict:not(.verdict--client) dd")]
 
 
 class TestFigures:
@@ -145,6 +147,61 @@ class TestAtPrice:
     def test_what_was_typed_cannot_become_markup(self, client, made):
         response = client.get(f"/projects/{made}/price", query_string={"price": '"><script>alert(1)</script>'})
         assert "<script>alert" not in response.get_data(as_text=True)
+
+
+class TestDiscountAndClient:
+    def client_pays(self, page):
+        return {row.dt.text: pages.text(row.dd) for row in page.select(".verdict--client > div")}
+
+    def test_the_client_pays_tax_and_a_deposit_that_add_up(self, client, file_engine, made):
+        with writing(file_engine) as session:
+            shop = shop_records.get_shop(session)
+            shop_records.save_shop(session, replace(shop, tax_ppm=62_500, deposit_bp=3_333))
+        pays = self.client_pays(priced(client, made, "?price=2500"))
+        assert pays == {
+            "Price": "$2,500.00",
+            "Sales tax, 6.25 %": "$156.25",
+            "The client pays": "$2,656.25",
+            "Deposit": "$885.33",
+            "Balance": "$1,770.92",
+        }
+
+    @pytest.mark.parametrize(("typed", "off"), [("10%", 25_000), ("250", 25_000), ("0", 0), ("9999", 250_000)])
+    def test_a_discount_is_a_share_or_an_amount_and_never_more_than_the_price(self, client, made, typed, off):
+        page = pages.soup(client.get(f"/projects/{made}/price", query_string={"price": "2500", "discount": typed}))
+        pays = self.client_pays(page)
+        assert pays.get("Discount", money(0)) == (f"−{money(off)}" if off else money(0))
+        assert pays["Price"] == "$2,500.00"
+        assert pays.get("After the discount", money(250_000)) == money(250_000 - off)
+        assert page.select_one("#discount")["value"] == typed
+
+    def test_what_a_discount_does_to_the_chances_stands_beside_them(self, client, file_engine, made):
+        found = worked_out(file_engine, made)
+        before, after = chances(found, 300_000), chances(found, 270_000)
+        page = pages.soup(client.get(f"/projects/{made}/price", query_string={"price": "3000", "discount": "10%"}))
+        earning = page.select(".verdict:not(.verdict--client) dd")[2]
+        assert pages.text(earning.select_one(".verdict-before .fig")) == money(before.earned_cents_per_hour)
+        assert pages.text(earning.find_all(class_="fig", recursive=False)[-1]) == money(after.earned_cents_per_hour)
+        assert "less the discount, $2,700.00 before tax" in page.select_one("#at-this-price").text
+
+    @pytest.mark.parametrize("typed", ["101%", "-5%", "-5", "a tenth", "5%%", "%"])
+    def test_what_is_no_discount_is_refused_at_its_box(self, client, made, typed):
+        response = client.get(f"/projects/{made}/price", query_string={"price": "2500", "discount": typed})
+        assert response.status_code == 422
+        page = pages.soup(response)
+        assert page.select_one("#discount-error").text.strip()
+        assert page.select_one("#discount")["value"] == typed
+        assert page.select(".verdict") == []
+
+    @pytest.mark.parametrize(("price", "says"), [("25000", "would be profit"), ("200", "leaves the pocket")])
+    def test_a_price_that_makes_no_sense_is_remarked_on(self, client, made, price, says):
+        assert says in priced(client, made, f"?price={price}").select_one("#at-this-price .notice--care").text
+        assert priced(client, made).select("#at-this-price .notice") == []
+
+    def test_the_shops_margin_is_told_as_a_markup_too(self, client, made):
+        assert "15 % of the price, is 17.6 % on the cost" in pages.text(
+            priced(client, made).select_one("#what-it-costs")
+        )
 
 
 class TestMissing:

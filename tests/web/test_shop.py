@@ -130,6 +130,19 @@ class TestMoney:
         assert self.send(client, **{box: "made up"}).status_code == 422
         assert kept(engine) == before
 
+    @pytest.mark.parametrize(
+        ("typed", "zone"),
+        [("chicago", "America/Chicago"), ("New York", "America/New_York"), ("Etc/UTC", "Etc/UTC"), ("", "")],
+    )
+    def test_a_time_zone_goes_by_its_city_and_blank_is_the_computers(self, engine, client, typed, zone):
+        assert self.send(client, time_zone=typed).status_code == 302
+        assert kept(engine).time_zone == zone
+
+    def test_the_time_zones_are_offered_while_typing(self, client):
+        page = soup_of(client.get("/shop"))
+        offered = {option["value"] for option in page.find(id=page.find(id="time_zone")["list"]).select("option")}
+        assert {"UTC", "Europe/Berlin"} <= offered
+
     def test_amounts_are_read_in_the_money_that_is_chosen(self, engine, client):
         assert self.send(client, currency="EUR", wage="40").status_code == 302
         assert kept(engine).currency == "EUR"

@@ -5,6 +5,8 @@ list_routes    the list
 routes         begin and change a project
 part_cells     a part list as boxes to fill in, and back
 part_routes    the Parts tab
+price_forms    a price to try, an estimate to keep
+asked          what a price means to the shop and to the client
 price_view     an estimate as the Price tab shows it
 kept_view      an estimate that was kept, from its stored text
 price_routes   the Price tab

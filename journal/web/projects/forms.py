@@ -95,26 +95,6 @@ class PasteForm(forms.JournalForm):
             raise ValidationError("Paste a part list here, or choose a file below.")
 
 
-class AtPriceForm(forms.JournalForm):
-    """A price to try; asked for by a plain address, so it can be kept as a bookmark."""
-
-    class Meta:
-        """Changes nothing, so it needs no mark of ours."""
-
-        csrf = False
-
-    price = forms.MoneyField("If you asked", at_least=1)
-
-
-class KeepForm(forms.JournalForm):
-    """Keep the estimate that is shown."""
-
-    reason = forms.TextField(
-        "What it is for", required=False, description="Told to the client, before the new prices …"
-    )
-    price_cents = forms.VersionField("Price shown")
-
-
 def _choices(known: Any, habit: str) -> list[forms.SelectChoice]:  # noqa: ANN401 - two tables with names
     named = [forms.SelectChoice(key, entry.name) for key, entry in known.items()]
     usual = known[habit].name if habit in known else habit

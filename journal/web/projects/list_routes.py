@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 _GROUPS = (
     ("shop", "In the shop", (ProjectState.IN_BUILD, ProjectState.ACCEPTED, ProjectState.ON_HOLD)),
     ("asked", "Enquiries", (ProjectState.ENQUIRY, ProjectState.QUOTED)),
-    ("delivered", "Delivered", (ProjectState.DELIVERED, ProjectState.CLOSED)),
-    ("nothing", "Came to nothing", (ProjectState.DECLINED, ProjectState.CANCELLED)),
+    ("delivered", "Delivered", (ProjectState.DELIVERED, ProjectState.CLOSED, ProjectState.STOCK)),
+    ("nothing", "Came to nothing", (ProjectState.DECLINED, ProjectState.LAPSED, ProjectState.CANCELLED)),
 )
 _LONGEST_WORDS = 200
 

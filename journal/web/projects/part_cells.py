@@ -10,7 +10,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from journal import reference, units
+from journal import units
+from journal.build.features import features_text
 from journal.build.part_list import MOST_ROWS, read
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
     from werkzeug.datastructures import MultiDict
 
-    from journal.build.parts import Feature, Part
+    from journal.build.parts import Part
     from journal.errors import Problem
 
 HEADINGS = {
@@ -120,23 +121,6 @@ def _millimetres(length_nm: int) -> str:
 def strips_text(part: Part) -> str:
     """“1”, “20 along width”, “auto along thickness”."""
     return f"{part.strips or 'auto'} along {part.along.value}" if part.laminated else "1"
-
-
-def features_text(features: Sequence[Feature], system: units.System) -> str:
-    """“12 holes; groove 8 ft”."""
-    return "; ".join(_feature_text(feature, system) for feature in features)
-
-
-def _feature_text(feature: Feature, system: units.System) -> str:
-    if feature.length_nm:
-        return f"{feature.word} {_long_text(feature.length_nm, system)}"
-    known = reference.features()[feature.word]
-    return f"{feature.count} {known.word if feature.count == 1 else known.plural}"
-
-
-def _long_text(length_nm: int, system: units.System) -> str:
-    text = units.format_length(length_nm, system, feet=True)
-    return text if units.parse_length(text, system=system) == length_nm else _millimetres(length_nm)
 
 
 def texts_of(part: Part, system: units.System) -> dict[str, str]:

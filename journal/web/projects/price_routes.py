@@ -14,7 +14,7 @@ from journal.errors import Conflict, JournalError, MissingReference
 from journal.web import state
 from journal.web.projects import kept_view, price_view
 from journal.web.projects.blueprint import bp
-from journal.web.projects.forms import AtPriceForm, KeepForm
+from journal.web.projects.price_forms import AtPriceForm, Discount, KeepForm
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -69,7 +69,7 @@ bp.add_app_template_filter(price_view.whole)
 def price(project_id: int) -> ResponseReturnValue:
     """What to ask, how sure that is, and why."""
     form = AtPriceForm(formdata=request.args)
-    good = "price" not in request.args or form.validate()
+    good = not {"price", "discount"} & set(request.args) or form.validate()
     return _show(project_id, form), 200 if good else 422
 
 
@@ -116,7 +116,7 @@ def _show(project_id: int, form: AtPriceForm, keep: KeepForm | None = None) -> s
             troubles = _why_not(parts.troubles(session, project_id, today), parts.current(session, project_id), refused)
             page = PricePage(project, None, troubles, form, keep or KeepForm(formdata=None), kept)
             return render_template("projects/price.html", page=page)
-    priced = price_view.lay_out(found, None if form.errors else form.price.data)
+    priced = price_view.lay_out(found, *((None, Discount()) if form.errors else (form.price.data, form.given)))
     if not form.price.raw_data:
         form.price.data = priced.price_cents
     asked = keep or KeepForm(formdata=None)

@@ -9,18 +9,20 @@ import numpy as np
 
 from journal import reference, units
 from journal.build.stock import Rough, Sheet
-from journal.quote.estimate import chances
-from journal.quote.risk import Range
+from journal.quote.risk import Range, markup_of
 from journal.web.pictures import Histogram, Mark, range_figure
+from journal.web.projects.asked import try_price
 from journal.web.state import display
 from journal.working import counted
 
 if TYPE_CHECKING:
     from journal.desk.estimate import ProjectEstimate
-    from journal.quote.estimate import Chances, Estimate, OperationForecast
+    from journal.quote.estimate import Estimate, OperationForecast
     from journal.quote.risk import Distribution
     from journal.quote.takeoff import StockBill
     from journal.web.pictures import RangeFigure
+    from journal.web.projects.asked import Asked
+    from journal.web.projects.price_forms import Discount
     from journal.working import Line, Spread
 
 _DOUBTS = 3  # operations named as what the range hangs on
@@ -44,12 +46,13 @@ class StageWork:
 
     Attributes:
         line: the stage's minutes with the workings under it.
-        rows: the operations, each with its line.
+        rows: the operations, each with its line; own: the lines of the maker's own steps.
         share: part of the doubt about the total hours that the stage brings.
     """
 
     line: Line
     rows: tuple[tuple[OperationForecast, Line], ...]
+    own: tuple[Line, ...]
     share: float
 
 
@@ -64,7 +67,8 @@ class Priced:
         to_buy: how many boards and sheets, spares included.
         confidence: chance that the price covers the cost, before the margin.
         picture: how far the cost may go; None where it cannot go anywhere.
-        asked: what the price asked or typed means; typed: whether it was typed.
+        asked: what the price asked or typed means.
+        margin, markup: the shop's, of the price and as the same on the cost.
         costs: cost lines with their workings; quantities: what it takes.
         stages: the work; unplanned and total: the last two lines under it.
         doubts: (operation, share) of what the range of hours hangs on most.
@@ -83,8 +87,9 @@ class Priced:
     to_buy: str
     confidence: float
     picture: RangeFigure | None
-    asked: Chances
-    typed: bool
+    asked: Asked
+    margin: float
+    markup: float
     costs: tuple[Line, ...]
     quantities: tuple[Line, ...]
     stages: tuple[StageWork, ...]
@@ -99,11 +104,11 @@ class Priced:
     learnt: str
 
 
-def lay_out(found: ProjectEstimate, typed_cents: int | None) -> Priced:
+def lay_out(found: ProjectEstimate, typed_cents: int | None, discount: Discount) -> Priced:
     """An estimate as the page shows it, and what the price typed there (or the one to ask) means."""
     made = found.made
     bills = made.takeoff.bills
-    asked = chances(made, made.price_cents if typed_cents is None else typed_cents)
+    asked = try_price(made, found.shop.row, typed_cents, discount)
     total = made.quantities[-1]
     return Priced(
         price_cents=made.price_cents,
@@ -116,9 +121,10 @@ def lay_out(found: ProjectEstimate, typed_cents: int | None) -> Priced:
             sum(bill.sawing.boards for bill in bills if isinstance(bill.stock, Sheet)),
         ),
         confidence=made.rates.confidence,
-        picture=picture(made, typed_cents),
+        picture=picture(made, asked.sums.net_cents),
         asked=asked,
-        typed=typed_cents is not None,
+        margin=made.rates.margin,
+        markup=markup_of(made.rates.margin),
         costs=made.costs,
         quantities=made.quantities[:-1],
         stages=_stages(total, made.operations),
@@ -134,8 +140,8 @@ def lay_out(found: ProjectEstimate, typed_cents: int | None) -> Priced:
     )
 
 
-def picture(made: Estimate, typed_cents: int | None) -> RangeFigure | None:
-    """How far the cost may go, with the price to ask and the one typed; None where the cost is certain."""
+def picture(made: Estimate, tried_cents: int) -> RangeFigure | None:
+    """How far the cost may go, with the price to ask and the one tried; None where the cost is certain."""
     histogram = _histogram(made.cost)
     if histogram is None:
         return None
@@ -147,8 +153,8 @@ def picture(made: Estimate, typed_cents: int | None) -> RangeFigure | None:
         Mark("90% under", cost.p90, "The cost stays under this nine times in ten"),
         Mark("price", made.price_cents, "The price to ask", kind="price"),
     ]
-    if typed_cents is not None and typed_cents != made.price_cents and _near(typed_cents, histogram):
-        marks.append(Mark("yours", typed_cents, "The price you typed", kind="price"))
+    if tried_cents != made.price_cents and _near(tried_cents, histogram):
+        marks.append(Mark("yours", tried_cents, "The price you typed, less its discount", kind="price"))
     return range_figure("cost", "What it may cost the shop", histogram, marks, whole_money)
 
 
@@ -215,7 +221,8 @@ def _stages(total: Line, operations: tuple[OperationForecast, ...]) -> tuple[Sta
 
 def _stage(line: Line, code: str, operations: tuple[OperationForecast, ...]) -> StageWork:
     mine = tuple(operation for operation in operations if operation.stage == code)
-    return StageWork(line, tuple(zip(mine, line.parts, strict=True)), sum(operation.share for operation in mine))
+    by_pace, own = line.parts[: len(mine)], line.parts[len(mine) :]
+    return StageWork(line, tuple(zip(mine, by_pace, strict=True)), own, sum(operation.share for operation in mine))
 
 
 def _doubts(operations: tuple[OperationForecast, ...]) -> tuple[tuple[str, float], ...]:

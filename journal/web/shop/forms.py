@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 from typing import TYPE_CHECKING, ClassVar
 from zoneinfo import available_timezones
 
@@ -57,12 +58,22 @@ class AmountField(forms.MoneyField):
         return units.format_money(value, display().currency).removeprefix(display().currency.symbol).strip()
 
 
+class ZoneField(forms.TextField):
+    """A time zone of the database, typed as its name or as the city in it; blank is the computer's."""
+
+    def post_validate(self, form: object, validation_stopped: bool) -> None:  # noqa: ARG002, FBT001 - as wtforms calls it
+        if self.data and (found := find_zone(self.data)):
+            self.data = found
+        elif self.data:
+            raise ValidationError(f"Read “{self.data}”, expected a zone such as Europe/Berlin, or a city in the list.")
+
+
 class ShopForm(forms.JournalForm):
     """The shop's own data."""
 
     version = HiddenField()
-    wage = AmountField("Wage an hour", description="What an hour at the bench is to bring you")
-    overhead = AmountField("Overhead an hour", description="Rent, insurance, tools, unpaid hours; not the machines")
+    wage = AmountField("Wage an hour", description="What an hour at the bench is to bring you, unpaid hours included")
+    overhead = AmountField("Overhead an hour", description="Rent, insurance, small tools; not the machines, no wages")
     margin = forms.PercentField(
         "Margin",
         at_least=Fraction(0),
@@ -100,7 +111,12 @@ class ShopForm(forms.JournalForm):
         choices=[forms.SelectChoice(n, f"1/{n}") for n in (2, 4, 8, 16, 32, 64)],
     )
     currency = forms.SelectField("Money", description="Nothing is converted: amounts keep their numbers")
-    time_zone = forms.SelectField("Time zone")
+    time_zone = ZoneField(
+        "Time zone",
+        required=False,
+        render_kw={"list": "zones"},
+        description="Type a city, such as Chicago, or its zone; left blank it is this computer’s",
+    )
 
     def __init__(self, woods: tuple[str, ...], *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
@@ -110,7 +126,6 @@ class ShopForm(forms.JournalForm):
         self.currency.choices = [
             forms.SelectChoice(one.code, f"{one.code}  {one.symbol}") for one in units.currencies()
         ]
-        self.time_zone.choices = zone_choices()
 
     @classmethod
     def showing(cls, row: ShopRow, woods: tuple[str, ...]) -> ShopForm:
@@ -135,7 +150,7 @@ class ShopForm(forms.JournalForm):
             system=row.system.value,
             denominator=row.denominator,
             currency=row.currency,
-            time_zone=row.time_zone,
+            time_zone=row.time_zone if row.version else "",  # until it has spoken, it goes by the computer
         )
 
     def values(self) -> dict[str, object]:
@@ -185,7 +200,9 @@ class MachineForm(forms.JournalForm):
     width = forms.LengthField("Widest it takes", required=False)
     height = forms.LengthField("Thickest it takes", required=False)
     length = forms.LengthField("Shortest it takes", required=False)
-    cost = forms.MoneyField("Cost of a running hour", description="Wear, blades, upkeep, power")
+    cost = forms.MoneyField(
+        "Cost of a running hour", description="Wear, upkeep, power, blades; never also in the overhead"
+    )
     active = forms.BooleanField("In use", default=True)
 
     def __init__(self, *args: object, **kwargs: object) -> None:
@@ -228,14 +245,21 @@ def settings_form(group: SettingGroup) -> SettingsForm:
     return form_class(stamp=group.stamp, prefix=f"{group.group.key}-", data=_own(group))
 
 
-def zone_choices() -> list[forms.SelectChoice]:
-    """Time zones by part of the world, as the time zone database names them."""
-    found = [forms.SelectChoice("UTC", "UTC")]
-    for name in sorted(available_timezones()):
-        region, slash, place = name.partition("/")
-        if slash and region not in {"Etc", "SystemV", "posix", "right"}:
-            found.append(forms.SelectChoice(name, place.replace("_", " "), optgroup=region))
-    return found
+@cache
+def zones() -> tuple[str, ...]:
+    """Time zones as the database names them, by part of the world."""
+    elsewhere = {"Etc", "SystemV", "posix", "right"}
+    named = (name for name in available_timezones() if "/" in name and name.partition("/")[0] not in elsewhere)
+    return ("UTC", *sorted(named))
+
+
+def find_zone(typed: str) -> str | None:
+    """The zone of this name, or the only one whose city bears it; case and spaces do not matter."""
+    wanted = typed.strip().replace(" ", "_").casefold()
+    whole = [name for name in available_timezones() if name.casefold() == wanted]
+    cities = [name for name in zones() if name.rpartition("/")[2].casefold() == wanted]
+    found = whole or cities
+    return found[0] if len(found) == 1 else None
 
 
 def _own(group: SettingGroup) -> dict[str, object]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from journal import units
 from journal.quote.risk import markup_of
 from journal.web import figures, filters
-from journal.web.shop.forms import UNIT_WORDS, MachineForm, settings_form
+from journal.web.shop.forms import UNIT_WORDS, MachineForm, settings_form, zones
 from journal.web.state import display
 
 if TYPE_CHECKING:
@@ -34,6 +34,7 @@ class ShopPage:
         margin: the margin kept, as a share.
         week_minutes: bench time a week.
         sure: the certainty of a price in words.
+        zones: the time zones there are, to choose from while typing.
     """
 
     tabs: tuple[Link, ...]
@@ -44,6 +45,7 @@ class ShopPage:
     margin: float
     week_minutes: int
     sure: str
+    zones: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,10 +95,11 @@ class AllowancesPage:
 
 @dataclass(frozen=True, slots=True)
 class MachineLine:
-    """A machine, and its form when it is open."""
+    """A machine, its form when it is open, and what stands beside its cost: whether that was worked out."""
 
     row: MachineRow
     form: MachineForm | None
+    worked_out: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +113,7 @@ class MachinesPage:
         in_force: whether any of the shop's own is in use, so that only those count.
         missing: kinds the shop has none of in use.
         new: the form for one more, when it is open.
+        twice: overheads that a running hour may pay for already.
     """
 
     tabs: tuple[Link, ...]
@@ -118,6 +122,16 @@ class MachinesPage:
     in_force: bool
     missing: tuple[str, ...]
     new: MachineForm | None
+    twice: tuple[str, ...] = ()
+
+
+def worked_out_words(cost_cents: int, worked_out_cents: int | None) -> str:
+    """What stands beside a machine's cost: “work it out”, “worked out”, or what it was worked out to."""
+    if worked_out_cents is None:
+        return "work it out"
+    if worked_out_cents == cost_cents:
+        return "worked out"
+    return f"worked out: {filters.money(worked_out_cents)}"
 
 
 def shop_page(row: ShopRow, form: ShopForm, tabs: tuple[Link, ...]) -> ShopPage:
@@ -132,6 +146,7 @@ def shop_page(row: ShopRow, form: ShopForm, tabs: tuple[Link, ...]) -> ShopPage:
         margin=margin,
         week_minutes=row.minutes_per_week,
         sure=f"{row.confidence_pct} times in a hundred the price covers what the job costs",
+        zones=zones(),
     )
 
 

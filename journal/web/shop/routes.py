@@ -5,15 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, flash, redirect, render_template, request, url_for
+from flask import flash, redirect, render_template, request, url_for
 
 from journal import reference, units
-from journal.desk import prices
+from journal.desk import prices, rates
 from journal.desk import settings as desk
 from journal.errors import BadInput, MissingReference
 from journal.records.queries.shop import MachineRow, ShopRow
 from journal.web import forms
-from journal.web.nav import Link
+from journal.web.nav import shop_tabs
+from journal.web.shop.blueprint import bp
 from journal.web.shop.forms import MachineForm, ShopForm, settings_form
 from journal.web.shop.pages import (
     AllowancesPage,
@@ -22,6 +23,7 @@ from journal.web.shop.pages import (
     missing_kinds,
     setting_section,
     shop_page,
+    worked_out_words,
 )
 from journal.web.state import display, journal, reading, show_as, writing
 
@@ -30,8 +32,6 @@ if TYPE_CHECKING:
 
     from journal.desk.settings import StampedMachine
     from journal.web.shop.forms import SettingsForm
-
-bp = Blueprint("shop", __name__, template_folder="templates", url_prefix="/shop")
 
 
 @bp.route("", methods=["GET", "POST"])
@@ -45,7 +45,7 @@ def index() -> ResponseReturnValue:
     if form.validate_on_submit() and _keep_shop(row, form):
         flash("The shop’s data are saved. Quotes already issued stay as they are.", "good")
         return redirect(url_for("shop.index"))
-    page = shop_page(row, form, _tabs())
+    page = shop_page(row, form, shop_tabs())
     return render_template("shop/index.html", page=page), 422 if form.refused() else 200
 
 
@@ -107,17 +107,6 @@ def machine(machine_id: int) -> ResponseReturnValue:
     return _show_machines(opened=(machine_id, form))
 
 
-def _tabs() -> tuple[Link, ...]:
-    pages = (("Money and habits", "shop.index"), ("Allowances", "shop.allowances"), ("Machines", "shop.machines"))
-    return tuple(Link(label, url_for(endpoint), current=_is_here(endpoint)) for label, endpoint in pages)
-
-
-def _is_here(endpoint: str) -> bool:
-    here = {"shop.save_allowances": "shop.allowances", "shop.machine": "shop.machines"}
-    here["shop.add_machine"] = "shop.machines"
-    return here.get(request.endpoint or "", request.endpoint) == endpoint
-
-
 def _read_amounts_in(currency_code: str) -> None:
     """The money of the form is what its amounts are typed in, also while it is being changed."""
     if currency_code in {one.code for one in units.currencies()}:
@@ -162,7 +151,7 @@ def _show_allowances(refused: tuple[str, SettingsForm] | None = None) -> Respons
         groups = desk.setting_groups(session)
     sections = tuple(setting_section(group, bad_form if group.group.key == bad_key else None) for group in groups)
     page = AllowancesPage(
-        tabs=_tabs(),
+        tabs=shop_tabs(),
         sections=sections,
         own=sum(section.own for section in sections),
         of=sum(len(section.lines) for section in sections),
@@ -175,15 +164,23 @@ def _show_machines(
 ) -> ResponseReturnValue:
     open_id, form = opened or (0, None)
     with reading() as session:
-        listed = desk.machines(session)
+        listed, known, twice = desk.machines(session), rates.worked_out(session), rates.counted_twice(session)
     rows = [known.row for known in listed] or desk.usual_machines()
     page = MachinesPage(
-        tabs=_tabs(),
-        lines=tuple(MachineLine(row, form if row.id and row.id == open_id else None) for row in rows),
+        tabs=shop_tabs(),
+        lines=tuple(
+            MachineLine(
+                row,
+                form if row.id and row.id == open_id else None,
+                worked_out_words(row.cost_cents_per_hour, known.get(row.id)),
+            )
+            for row in rows
+        ),
         listed=bool(listed),
         in_force=any(known.row.active for known in listed),
         missing=_missing(listed),
         new=new,
+        twice=twice,
     )
     refused = any(one is not None and one.refused() for one in (form, new))
     return render_template("shop/machines.html", page=page), 422 if refused else 200
