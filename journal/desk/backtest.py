@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from journal.desk import paces
+from journal.desk.remembered import Remembered
 from journal.pace.backtest import Backtest, LeftOut, Past, run
 from journal.pace.model import Task
-from journal.records.queries import log as log_records
-from journal.records.queries.quoted import quoted_plans
+from journal.records.queries.quoted import built_plans, quoted_plans
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Mapping, Sequence
     from datetime import date
 
     from sqlalchemy.orm import Session
@@ -21,55 +20,67 @@ if TYPE_CHECKING:
     from journal.pace.design import Row
     from journal.records.queries.quoted import QuotedPlan
 
+Tested = tuple[tuple[Past, ...], tuple[LeftOut, ...]]
+
+_finished: Remembered[Tested] = Remembered()
+
 
 def backtest(session: Session, today: date, *, progress: Callable[[int, int], None] | None = None) -> Backtest:
-    """Every finished project guessed as of the day it was agreed; the same journal is worked out once.
+    """Every finished project guessed as of the day it was agreed.
 
     Args:
-        session: a reading session.
+        session: a session.
         today: logs after it are left out.
         progress: told (done, of how many) while it is worked out.
     """
     past, left_out = finished(session, today)
-    if progress is None:
-        return _run(past, left_out)
     return run(past, paces.book(), left_out=left_out, progress=progress)
 
 
-def finished(
-    session: Session, today: date, *, taught: Taught | None = None
-) -> tuple[tuple[Past, ...], tuple[LeftOut, ...]]:
+def finished(session: Session, today: date, *, taught: Taught | None = None) -> Tested:
     """The finished projects as quoted and as they went, and those that cannot be tested with the reason.
 
-    `taught` spares learning the paces when that was done already.
+    Past jobs from a spreadsheet have no plan: the quantities they came with stand for those quoted. `taught` spares
+    learning the paces when that was done already.
     """
-    evidence = (taught or paces.learn(session, today)).evidence
+    return _finished.of_journal(session, today, lambda: _read(session, today, taught or paces.learn(session, today)))
+
+
+def _read(session: Session, today: date, taught: Taught) -> Tested:
     rows: dict[str, list[Row]] = {}
-    for row in evidence.rows:
+    for row in taught.evidence.rows:
         rows.setdefault(row.project, []).append(row)
     spent: dict[str, float] = {}
     newest: dict[str, date] = {}
-    for line in log_records.log_lines(session):
+    for line in paces.logged(session):
         if not line.rework and not line.set_aside and line.on_date <= today:
             spent[line.project_code] = spent.get(line.project_code, 0.0) + line.minutes
             newest[line.project_code] = line.on_date
+    quoted = (_past(plan, rows, spent, newest) for plan in quoted_plans(session))
+    built = (_past(plan, rows, spent, newest, as_built=True) for plan in built_plans(session))
+    return _sorted_out([*quoted, *built])
+
+
+def _sorted_out(found: Iterable[Past | LeftOut]) -> Tested:
     past: list[Past] = []
     left_out: list[LeftOut] = []
-    for plan in quoted_plans(session):
-        built = _past(plan, rows.get(plan.code, []), spent.get(plan.code, 0.0), newest.get(plan.code))
-        if isinstance(built, Past):
-            past.append(built)
+    for one in found:
+        if isinstance(one, Past):
+            past.append(one)
         else:
-            left_out.append(built)
+            left_out.append(one)
     return tuple(past), tuple(left_out)
 
 
-@lru_cache(maxsize=2)
-def _run(past: tuple[Past, ...], left_out: tuple[LeftOut, ...]) -> Backtest:
-    return run(past, paces.book(), left_out=left_out)
-
-
-def _past(plan: QuotedPlan, rows: Sequence[Row], spent: float, newest: date | None) -> Past | LeftOut:
+def _past(
+    plan: QuotedPlan,
+    all_rows: Mapping[str, Sequence[Row]],
+    all_spent: Mapping[str, float],
+    all_newest: Mapping[str, date],
+    *,
+    as_built: bool = False,
+) -> Past | LeftOut:
+    rows, newest = all_rows.get(plan.code, ()), all_newest.get(plan.code)
     quoted_on = plan.agreed_on or plan.started_on or plan.enquired_on
     finished_on = max((day for day in (plan.delivered_on, newest) if day), default=None)
     if quoted_on is None:
@@ -90,9 +101,11 @@ def _past(plan: QuotedPlan, rows: Sequence[Row], spent: float, newest: date | No
         quoted_on=quoted_on,
         finished_on=max(finished_on, quoted_on),
         tasks=tasks,
-        minutes=spent,
+        # What nobody planned cannot be told apart without a plan: only what was counted is guessed then.
+        minutes=planned if as_built else all_spent.get(plan.code, 0.0),
         planned_minutes=planned,
         rows=tuple(rows),
+        as_built=as_built,
     )
 
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from journal.desk import paces
+from journal.desk.remembered import Remembered
 from journal.pace.level import LevelAt, over_time
 
 if TYPE_CHECKING:
@@ -13,14 +13,11 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from journal.pace.design import Row
+
+_levels: Remembered[tuple[LevelAt, ...]] = Remembered()
 
 
 def level(session: Session, today: date) -> tuple[LevelAt, ...]:
     """The shop's level in every half-year with a log, and today, with its band; the same logs are worked out once."""
-    return _over_time(paces.learn(session, today).evidence.rows, today)
-
-
-@lru_cache(maxsize=4)
-def _over_time(rows: tuple[Row, ...], today: date) -> tuple[LevelAt, ...]:
-    return over_time(rows, paces.book(), today=today)
+    rows = paces.learn(session, today).evidence.rows
+    return _levels.get((today, rows), lambda: over_time(rows, paces.book(), today=today))

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import timedelta
-from functools import cache, lru_cache
+from functools import cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from journal import reference
+from journal.desk.remembered import Remembered
 from journal.errors import BadRows, Problem
 from journal.pace.evidence import Evidence, LogLine, gather
 from journal.pace.forecast import predict, summary
@@ -75,16 +76,42 @@ class Taught:
         return cls(untaught(today), gather((), book()))
 
 
+_learnt: Remembered[Taught] = Remembered()  # by the whole journal
+_gathered: Remembered[Taught] = Remembered()  # by the log of finished projects alone: most writing leaves that as it is
+_fits: Remembered[Calibration] = Remembered()
+_beliefs: Remembered[tuple[PaceBelief, ...]] = Remembered()
+
+
+_logged: Remembered[tuple[LoggedRow, ...]] = Remembered(1)
+
+
+def logged(session: Session) -> tuple[LoggedRow, ...]:
+    """All time of all projects by project, day and work, as `log_lines` has it; the same journal is read once."""
+    return _logged.of_journal(session, None, lambda: log_records.log_lines(session))
+
+
 def learn(session: Session, today: date) -> Taught:
-    """The paces of this shop, from its delivered and closed projects; the same logs are fitted once."""
-    lines = _lines(session)
+    """The paces of this shop, from its delivered and closed projects; the same logs are read and fitted once."""
+    return _learnt.of_journal(session, today, lambda: _read(session, today))
+
+
+def _read(session: Session, today: date) -> Taught:
+    quantities = log_records.operation_quantities(session)
+    finished = {row.project_code for row in quantities}
+    rows = tuple(row for row in logged(session) if row.project_code in finished)
+    return _gathered.get((today, quantities, rows), lambda: _gather(rows, quantities, today))
+
+
+def _gather(rows: Sequence[LoggedRow], quantities: Sequence[QuantityRow], today: date) -> Taught:
+    lines = lines_of(rows, quantities)
     evidence = gather(lines, book(), today=today)
     return Taught(_fitted(evidence.rows, today), evidence, unused=unused(lines, evidence.problems))
 
 
 def beliefs(taught: Taught) -> tuple[PaceBelief, ...]:
     """The shop's own pace of every operation, in the order of the book; the same logs are worked out once."""
-    return _believed(taught.evidence.rows, taught.calibration.today)
+    rests_on = (taught.calibration.today, taught.evidence.rows)
+    return _beliefs.get(rests_on, taught.calibration.paces)
 
 
 @cache
@@ -93,14 +120,8 @@ def untaught(today: date) -> Calibration:
     return fit((), book(), today=today)
 
 
-@lru_cache(maxsize=4)
 def _fitted(rows: tuple[Row, ...], today: date) -> Calibration:
-    return fit(rows, book(), today=today)
-
-
-@lru_cache(maxsize=4)
-def _believed(rows: tuple[Row, ...], today: date) -> tuple[PaceBelief, ...]:
-    return _fitted(rows, today).paces()
+    return _fits.get((today, rows), lambda: fit(rows, book(), today=today))
 
 
 def unused(lines: Sequence[LogLine], problems: Sequence[Problem]) -> tuple[Unused, ...]:
@@ -109,13 +130,10 @@ def unused(lines: Sequence[LogLine], problems: Sequence[Problem]) -> tuple[Unuse
     return tuple(Unused(line.project, line.on, line.what, f"{why.column}: {why.message}") for line, why in bad)
 
 
-def _lines(session: Session) -> list[LogLine]:
-    """The journal's time as log lines: minutes as logged, quantities as built or else as planned."""
-    return lines_of(log_records.log_lines(session), log_records.operation_quantities(session))
-
-
 def lines_of(rows: Sequence[LoggedRow], quantities: Sequence[QuantityRow]) -> list[LogLine]:
-    """Time and quantities as log lines; time of projects without any quantity is left out.
+    """Time and quantities as log lines: minutes as logged, quantities as built or else as planned.
+
+    Time of projects without any quantity is left out.
 
     A quantity belongs to the whole project; it is shared over the days an operation was logged, by their minutes. Time
     that is set aside has no share in it: what was done was done in the rest. An operation of the plan without time of

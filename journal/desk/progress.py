@@ -2,32 +2,33 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass
 from datetime import timedelta
-from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from journal import reference, units
+from journal import units
 from journal.desk import estimate as estimates
 from journal.desk import paces
+from journal.desk.progress_work import Work
 from journal.desk.ratio_records import rework_share
 from journal.desk.ratios import known_by, read_ratios
+from journal.desk.remembered import Remembered
 from journal.desk.shop import read_shop
 from journal.errors import JournalError
+from journal.pace import integrate
 from journal.pace.explain import explain_all
-from journal.pace.progress import Ending, Piece, State, forecast
+from journal.pace.progress import Ending, Piece, forecast
 from journal.pace.ratios import Kind
 from journal.records.queries import log as log_records
 from journal.records.queries import projects as project_records
 from journal.records.queries import purchases as purchase_records
-from journal.records.words import ProjectState
+from journal.records.words import FINISHED, ProjectState
 from journal.working import Spread
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Mapping, Sequence
+    from collections.abc import Collection, Mapping, Sequence
     from datetime import date
 
     from numpy.typing import NDArray
@@ -37,14 +38,12 @@ if TYPE_CHECKING:
     from journal.desk.ratios import Ratios
     from journal.desk.shop import ShopView
     from journal.pace.design import Row
+    from journal.pace.model import Integrator
     from journal.records.queries.log import LoggedRow, QuantityRow
     from journal.records.queries.projects import ProjectRow
 
     Floats = NDArray[np.float64]
 
-# Goes on from the first day to the last, so that other stages tell nothing about it.
-_ALONGSIDE = "shop"
-_LEAST_OF_BOOK = 0.25
 _MOST_STEPS = 8
 _SHARES = (0.1, 0.5, 0.9)
 _WEEK = 7
@@ -113,24 +112,40 @@ class Whereabouts:
     without_plan: tuple[str, ...]
 
 
-def progress(session: Session, project_id: int, today: date, *, done: Collection[str] = ()) -> Whereabouts:
-    """Where a project will end up, from its plan and its log.
+_seen: Remembered[Whereabouts] = Remembered(8)
+_endings: Remembered[Ending] = Remembered(64)
 
-    An operation is done when its as-built quantity was noted, when it is named in `done`, or when work that comes after
-    it in the book was logged on a later day (unless it has had under a quarter of the book's minutes: then more of it
-    is to come); otherwise one with time is open. The shop stage (cleaning, drawings) goes alongside all others.
+
+def progress(
+    session: Session, project_id: int, today: date, *, done: Collection[str] = (), with_history: bool = True
+) -> Whereabouts:
+    """Where a project will end up, from its plan and its log; the same journal is worked out once.
+
+    Args:
+        session: a session.
+        project_id: which.
+        today: logs after it are left out.
+        done: operations and stages that are done, as the user says; the others as `journal.desk.progress_work` tells.
+        with_history: how it looked on earlier days too, each of which takes a calibration; else only today.
 
     Raises:
         MissingReference: no such project.
         JournalError: it has no plan to measure by, or nothing in it is known to the book.
     """
+    rests_on = (project_id, today, frozenset(done), with_history)
+    return _seen.of_journal(
+        session, rests_on, lambda: _read(session, project_id, today, done, with_history=with_history)
+    )
+
+
+def _read(session: Session, project_id: int, today: date, done: Collection[str], *, with_history: bool) -> Whereabouts:
     project = project_records.get_project(session, project_id)
     quantities = log_records.operation_quantities(session, project_id=project_id)
     logged = [row for row in log_records.log_lines(session, project_id=project_id) if row.on_date <= today]
     taught = paces.learn(session, today)
     shop = read_shop(session, today)
     ratios = read_ratios(session, shop, today, taught=taught)
-    work = _Work(project.code, tuple(q for q in quantities if q.quantity > 0 or q.setups > 0), frozenset(done))
+    work = Work(project.code, tuple(q for q in quantities if q.quantity > 0 or q.setups > 0), frozenset(done))
     if not work.baselines():
         raise JournalError(f"project {project.code} has no plan yet; list its parts, and their work follows from them")
     past = tuple(row for row in taught.evidence.rows if row.project != project.code)
@@ -141,6 +156,7 @@ def progress(session: Session, project_id: int, today: date, *, done: Collection
     bought = _bought(session, project_id)
     materials = max(bought, _line_cents(priced, "Materials"))
     week = _week_minutes(session, shop, ratios)
+    history = _history(work, past, logged, today, ratios, shop) if with_history else []
     return Whereabouts(
         project=project,
         ending=seen.ending,
@@ -157,13 +173,62 @@ def progress(session: Session, project_id: int, today: date, *, done: Collection
         quoted_cost_cents=project.quoted_cost_cents,
         finish=_finish(left, week, today),
         week_minutes=week,
-        history=(*_history(work, past, logged, today, ratios, shop), Step(today, seen.spent_minutes, _spread(hours))),
+        history=(*history, Step(today, seen.spent_minutes, _spread(hours))),
         explained=explain_all(
-            seen.ending.calibration, project=project.code if seen.ending.so_far is not None else None
+            seen.ending.calibration, project=project.code if seen.ending.so_far is not None else None, shown=shop.shown
         ),
         silent=work.silent(logged),
         without_plan=tuple(sorted({row.what for row in logged if not row.rework} - work.covered(logged))),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Remaining:
+    """What is still to come of a project, for its dates.
+
+    Attributes:
+        ending: piece by piece, as in `Whereabouts`.
+        minutes: equally likely minutes still to come, an allowance for the unplanned and for rework in them, shape (n,).
+    """
+
+    ending: Ending
+    minutes: Floats
+
+
+def remaining(session: Session, projects: Sequence[ProjectRow], today: date) -> dict[int, Remaining]:
+    """What is still to come of projects that are not finished, by id; those without a plan to measure by are left out.
+
+    A constant number of statements.
+    """
+    taught = paces.learn(session, today)
+    shop = read_shop(session, today)
+    ratios = read_ratios(session, shop, today, taught=taught)
+    quantities = log_records.operation_quantities(
+        session, states=[state for state in ProjectState if state not in FINISHED]
+    )
+    logged = [row for row in paces.logged(session) if row.on_date <= today]
+    found = {}
+    for project in projects:
+        mine = tuple(q for q in quantities if q.project_id == project.id and (q.quantity > 0 or q.setups > 0))
+        work = Work(project.code, mine, frozenset())
+        if work.baselines():
+            past = tuple(row for row in taught.evidence.rows if row.project != project.code)
+            seen = _look(work, past, [row for row in logged if row.project_id == project.id], today)
+            left = np.maximum(_all_hours(seen, ratios, shop) - seen.spent_minutes, 0.0)
+            found[project.id] = Remaining(seen.ending, left)
+    return found
+
+
+def standing(code: str, quantities: Sequence[QuantityRow], logged: Sequence[LoggedRow]) -> tuple[Piece, ...]:
+    """How far each operation of one project's plan has come; nothing is forecast.
+
+    Args:
+        code: the project's number.
+        quantities: its plan, as built where that was noted.
+        logged: its time.
+    """
+    plan = tuple(row for row in quantities if row.quantity > 0 or row.setups > 0)
+    return Work(code, plan, frozenset()).pieces(logged)
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,109 +241,21 @@ class _Look:
     rework_minutes: float
 
 
-@dataclass(frozen=True, slots=True)
-class _Work:
-    """The project's plan, as built where that was noted."""
-
-    code: str
-    quantities: tuple[QuantityRow, ...]
-    done: frozenset[str]
-
-    def baselines(self) -> dict[str, float]:
-        """Minutes by the book of every operation in its order, but rework, which is kept apart."""
-        book = paces.book()
-        rows = {row.operation: row for row in self.quantities if row.operation != paces.REWORK}
-        found = {
-            code: entry.baseline_minutes(rows[code].setups, rows[code].quantity)
-            for code, entry in book.items()
-            if code in rows
-        }
-        return {code: minutes for code, minutes in found.items() if minutes > 0}
-
-    def pieces(self, logged: Sequence[LoggedRow]) -> tuple[Piece, ...]:
-        """Operations logged singly or not at all, and stages logged as a whole with the rest of their operations."""
-        minutes, last = _tally(logged)
-        book = paces.book()
-        baselines = self.baselines()
-        stages: dict[str, dict[str, float]] = {}
-        found = []
-        for code, baseline in baselines.items():
-            stage = book[code].stage
-            if code not in minutes and stage in minutes:
-                stages.setdefault(stage, {})[code] = baseline
-            else:
-                found.append(self._piece(code, stage, {code: baseline}, minutes, last))
-        found += [self._piece(stage, stage, inside, minutes, last) for stage, inside in stages.items()]
-        return tuple(found)
-
-    def _piece(
-        self, name: str, stage: str, inside: Mapping[str, float], minutes: Mapping[str, float], last: Mapping[str, date]
-    ) -> Piece:
-        whole = sum(inside.values())
-        shares = tuple((code, baseline / whole) for code, baseline in inside.items())
-        spent = minutes.get(name, 0.0)
-        if not spent:
-            return Piece(name, stage, shares, whole)
-        enough = spent >= _LEAST_OF_BOOK * whole
-        state = State.DONE if self._is_done(name, inside, last, enough=enough) else State.OPEN
-        return Piece(name, stage, shares, whole, state, spent, last[name])
-
-    def _is_done(self, name: str, inside: Iterable[str], last: Mapping[str, date], *, enough: bool) -> bool:
-        as_built = {row.operation for row in self.quantities if row.as_built}
-        if name in self.done or as_built.issuperset(inside):
-            return True
-        return enough and any(day > last[name] for day in _after(name, last))
-
-    def silent(self, logged: Sequence[LoggedRow]) -> tuple[str, ...]:
-        """Operations to come of stages that seem over."""
-        _, last = _tally(logged)
-        to_come = [piece for piece in self.pieces(logged) if piece.state is State.TO_COME]
-        return tuple(piece.name for piece in to_come if _after(piece.stage, last))
-
-    def covered(self, logged: Sequence[LoggedRow]) -> set[str]:
-        """What was logged and has a piece of the plan."""
-        return {piece.name for piece in self.pieces(logged)}
-
-
-def _tally(logged: Sequence[LoggedRow]) -> tuple[dict[str, float], dict[str, date]]:
-    """Minutes and last day by operation or stage; what was done again or is set aside is not progress."""
-    minutes: Counter[str] = Counter()
-    last: dict[str, date] = {}
-    for row in logged:
-        if not row.rework and not row.set_aside and row.minutes:
-            minutes[row.what] += row.minutes
-            last[row.what] = max(row.on_date, last.get(row.what, row.on_date))
-    return dict(minutes), last
-
-
-@cache
-def _order() -> dict[str, tuple[int, int]]:
-    """Place of every stage and operation in the order of work; a stage comes after its operations."""
-    stages = {code: place for place, code in enumerate(reference.stages()) if code != _ALONGSIDE}
-    found = {code: (place, len(paces.book())) for code, place in stages.items()}
-    for place, (code, entry) in enumerate(paces.book().items()):
-        if entry.stage in stages:
-            found[code] = (stages[entry.stage], place)
-    return found
-
-
-def _after(name: str, last: Mapping[str, date]) -> list[date]:
-    """The last days of everything logged that comes after it; none for what goes alongside."""
-    order = _order()
-    return [day for what, day in last.items() if name in order and order.get(what, (-1, 0)) > order[name]]
-
-
-def _look(work: _Work, past: tuple[Row, ...], logged: Sequence[LoggedRow], today: date) -> _Look:
+def _look(
+    work: Work,
+    past: tuple[Row, ...],
+    logged: Sequence[LoggedRow],
+    today: date,
+    integrator: Integrator = integrate.DEFAULT,
+) -> _Look:
     pieces = work.pieces(logged)
-    ending = _forecast(past, work.code, pieces, today)
+    ending = _endings.get(
+        (today, work.code, pieces, integrator, past),
+        lambda: forecast(past, work.code, pieces, paces.book(), today=today, integrator=integrator),
+    )
     rework = sum(row.minutes for row in logged if row.rework)
     spent = sum(row.minutes for row in logged)
     return _Look(ending, spent, spent - rework - ending.spent_minutes, rework)
-
-
-@lru_cache(maxsize=64)
-def _forecast(past: tuple[Row, ...], code: str, pieces: tuple[Piece, ...], today: date) -> Ending:
-    return forecast(past, code, pieces, paces.book(), today=today)
 
 
 def _all_hours(seen: _Look, ratios: Ratios, shop: ShopView) -> Floats:
@@ -291,7 +268,7 @@ def _all_hours(seen: _Look, ratios: Ratios, shop: ShopView) -> Floats:
 
 
 def _history(
-    work: _Work, past: tuple[Row, ...], logged: Sequence[LoggedRow], today: date, ratios: Ratios, shop: ShopView
+    work: Work, past: tuple[Row, ...], logged: Sequence[LoggedRow], today: date, ratios: Ratios, shop: ShopView
 ) -> list[Step]:
     """How it looked before the first day of work and after some of the days that followed."""
     days = sorted({row.on_date for row in logged if row.on_date < today})
@@ -304,7 +281,7 @@ def _history(
     steps = []
     for day in picked:
         known = tuple(row for row in past if newest[row.project] <= day)
-        seen = _look(work, known, [row for row in logged if row.on_date <= day], day)
+        seen = _look(work, known, [row for row in logged if row.on_date <= day], day, integrate.QUICK)
         then = known_by(ratios, day, (Kind.UNPLANNED, Kind.REWORK))
         steps.append(Step(day, seen.spent_minutes, _spread(_all_hours(seen, then, shop))))
     return steps

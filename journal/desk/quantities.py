@@ -8,7 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from journal.desk.paces import REWORK, book
+from journal.desk.paces import REWORK, book, logged
+from journal.desk.remembered import Remembered
 from journal.errors import BadInput, MissingReference
 from journal.records.queries import log as log_records
 from journal.records.queries import plans
@@ -37,11 +38,18 @@ class Wanted:
     newest: date
 
 
+_wanted: Remembered[tuple[Wanted, ...]] = Remembered()
+
+
 def wanted(session: Session) -> tuple[Wanted, ...]:
-    """The quantities to ask for, newest first, each operation of a project once."""
+    """The quantities to ask for, newest first, each operation of a project once; the same journal is read once."""
+    return _wanted.of_journal(session, None, lambda: _read(session))
+
+
+def _read(session: Session) -> tuple[Wanted, ...]:
     known = {(row.project_id, row.operation) for row in _quantities(session)}
     found: dict[tuple[int, str], Wanted] = {}
-    for row in log_records.log_lines(session):
+    for row in logged(session):
         key = (row.project_id, row.what)
         if row.by_stage or row.rework or row.set_aside or key in known or row.what not in book() or row.what == REWORK:
             continue

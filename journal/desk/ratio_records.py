@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 from datetime import date, timedelta
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 from journal import reference, units
@@ -16,27 +16,32 @@ from journal.build.finishing import surface_of
 from journal.build.milling import mill
 from journal.desk import parts
 from journal.desk.backtest import finished
+from journal.desk.paces import logged
+from journal.desk.purchases import bought
+from journal.desk.rack import projects_by_id
+from journal.desk.remembered import Remembered
 from journal.desk.shop import Work
 from journal.errors import JournalError
 from journal.pace.backtest import unplanned
 from journal.pace.ratios import Kind, Seen
-from journal.records.queries import floor, hours, log
+from journal.records.queries import floor, hours, rack_flow
 from journal.records.queries import imports as import_records
-from journal.records.queries import projects as project_records
-from journal.records.queries import purchases as purchase_records
+from journal.records.queries import rack as rack_records
 from journal.records.queries import stock as stock_records
 from journal.records.queries.quoted import quoted_plans
-from journal.records.words import FINISHED, PricePer, StockForm
+from journal.records.words import FINISHED, PricePer, RackMoveKind, StockForm
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from sqlalchemy.orm import Session
 
-    from journal.build.parts import Part
+    from journal.build.milling import MillingRules
+    from journal.build.stock import StockBook
     from journal.desk.paces import Taught
     from journal.desk.shop import ShopView
     from journal.records.queries.floor import CoatRow
+    from journal.records.queries.plans import PartRow
     from journal.records.queries.projects import ProjectRow
     from journal.records.queries.purchases import LineRow, PurchaseRow
     from journal.records.queries.quoted import QuotedPlan
@@ -74,8 +79,8 @@ class _Records:
     taught: Taught | None
 
     @cached_property
-    def projects(self) -> dict[int, ProjectRow]:
-        return {counted.project.id: counted.project for counted in project_records.list_projects(self.session)}
+    def projects(self) -> Mapping[int, ProjectRow]:
+        return projects_by_id(self.session)
 
     @cached_property
     def plans(self) -> tuple[QuotedPlan, ...]:
@@ -83,7 +88,7 @@ class _Records:
 
     @cached_property
     def receipts(self) -> tuple[PurchaseRow, ...]:
-        return purchase_records.purchases(self.session)
+        return bought(self.session)
 
     @cached_property
     def items(self) -> dict[str, ItemRow]:
@@ -101,7 +106,7 @@ class _Records:
 
     def finish(self) -> Iterator[Seen]:
         known = reference.finishes()
-        thirst = {plan.project_id: _end_share(parts.from_rows(plan.parts)) for plan in self.plans}
+        thirst = {plan.project_id: _end_share(plan.parts) for plan in self.plans}
         for row in floor.coats(self.session):
             if row.finish in known:
                 expected = self._finish_ml(row, thirst.get(row.project_id, 0.0))
@@ -134,37 +139,38 @@ class _Records:
             yield Seen(self._whose(receipt), receipt.on_date, item.form.value, item.form.value, expected, line.quantity)
 
     def lumber(self) -> Iterator[Seen]:
-        """Board feet that a finished project bought and did not put back, over those of its blanks."""
+        """Board feet that a finished project bought or drew and did not put back, over those of its blanks.
+
+        Boards that went over the rack one by one are told by its moves, the rest by what became of their receipt's line.
+        """
         taken: Counter[tuple[int, str]] = Counter()
         last: dict[int, date] = {}
+        racked = rack_records.racked_lines(self.session)
         for receipt, line, item in self._lines():
-            if item.form in _LUMBER and receipt.project_id and line.used_quantity is not None:
-                gone = line.used_quantity + (line.rejected_quantity or 0)
+            told = line.used_quantity is not None and line.id not in racked
+            if item.form in _LUMBER and receipt.project_id and told:
+                gone = (line.used_quantity or 0) + (line.rejected_quantity or 0)
                 taken[receipt.project_id, item.code] += _board_feet(line, item) * gone / line.quantity
                 last[receipt.project_id] = receipt.on_date
+        for move in rack_flow.cost_moves(self.session):
+            drawn, back = move.kind is RackMoveKind.DRAWN, move.kind is RackMoveKind.RETURNED and move.offcut
+            item = self.items.get(move.stock_code)
+            if item and item.form in _LUMBER and move.project_id and (drawn or back):
+                taken[move.project_id, item.code] -= move.board_feet
+                last[move.project_id] = max(move.on_date, last.get(move.project_id, move.on_date))
         for plan in self.plans:
             if plan.project_id in last and self.projects[plan.project_id].state in FINISHED:
-                for code, net in self._net_board_feet(plan).items():
+                for code, net in self._netted.of(plan.parts, plan.benches).items():
                     if taken[plan.project_id, code]:
                         item = self.items[code]
                         on, bought = last[plan.project_id], taken[plan.project_id, code]
                         yield Seen(plan.code, on, item.form.value, item.species or code, net, bought)
 
-    def _net_board_feet(self, plan: QuotedPlan) -> dict[str, float]:
-        """Of the blanks, by stock code; nothing when any part can no longer be milled."""
-        found: Counter[str] = Counter()
-        rules, book = self.shop.rules(Work()).milling, self.shop.book()
-        for part in parts.from_rows(plan.parts):
-            try:
-                milled = mill(part, book, rules, benches=plan.benches)
-            except JournalError:  # stock no longer bought, or machines sold since: nothing to compare with
-                return {}
-            item = self.items[milled.stock.code]
-            if item.form in _LUMBER:
-                length = milled.blank_length_nm + (rules.segment_extra_nm if item.form is StockForm.ROUGH else 0)
-                size = milled.blank_width_nm * length * (item.thickness_nm or 0)
-                found[item.code] += units.board_feet(milled.blanks * size)
-        return dict(found)
+    @cached_property
+    def _netted(self) -> _NetBoardFeet:
+        shop = self.shop
+        rests_on = (shop.items, shop.machines, shop.allowances, shop.row)
+        return _netted.get(rests_on, lambda: _NetBoardFeet(shop.book(), shop.rules(Work()).milling, self.items))
 
     def prices(self) -> Iterator[Seen]:
         history: dict[int, tuple[PriceRow, ...]] = {}
@@ -175,7 +181,7 @@ class _Records:
                 history[item.id] = stock_records.price_history(self.session, item.id)
             project = self.projects[receipt.project_id] if receipt.project_id else None
             day = (project.agreed_on if project else None) or receipt.on_date
-            expected = _book_cents(line, item, history[item.id], min(day, receipt.on_date))
+            expected = book_cents(line, item, history[item.id], min(day, receipt.on_date))
             if expected and line.price_cents:
                 group = item.species or item.form.value
                 yield Seen(self._whose(receipt), receipt.on_date, group, item.code, expected, line.price_cents)
@@ -186,7 +192,7 @@ class _Records:
         newest: dict[str, date] = {}
         silent = import_records.silent_about_rework(self.session)
         done = {one.code for one in self.projects.values() if one.state in FINISHED and one.id not in silent}
-        for row in log.log_lines(self.session):
+        for row in logged(self.session):
             if row.project_code in done and not row.set_aside and row.on_date <= self.today:
                 (again if row.rework else other)[row.project_code] += row.minutes
                 newest[row.project_code] = row.on_date
@@ -198,8 +204,9 @@ class _Records:
     def unplanned(self) -> Iterator[Seen]:
         share = 1 + self.shop.allowances["unplanned_share"]
         for past in finished(self.session, self.today, taught=self.taught)[0]:
-            seen = unplanned(past)
-            yield Seen(seen.project, seen.on, seen.group, seen.item, seen.expected * share, seen.actual)
+            if not past.as_built:
+                seen = unplanned(past)
+                yield Seen(seen.project, seen.on, seen.group, seen.item, seen.expected * share, seen.actual)
 
     def weeks_at_the_bench(self) -> Iterator[Seen]:
         """Whole weeks with any time."""
@@ -219,6 +226,37 @@ class _Records:
                 yield Seen(project.code, project.delivered_on, "weeks", "weeks", promised, weeks)
 
 
+class _NetBoardFeet:
+    """Board feet in the blanks of a plan, by stock code, by one shop’s rules; worked out once for the same parts."""
+
+    def __init__(self, book: StockBook, rules: MillingRules, items: Mapping[str, ItemRow]) -> None:
+        self._book, self._rules, self._items = book, rules, items
+        self._known: dict[tuple[object, int], dict[str, float]] = {}
+
+    def of(self, listed: tuple[PartRow, ...], benches: int) -> Mapping[str, float]:
+        """Nothing when any part can no longer be milled."""
+        key = (listed, benches)
+        if key not in self._known:
+            self._known[key] = self._work_out(listed, benches)
+        return self._known[key]
+
+    def _work_out(self, listed: tuple[PartRow, ...], benches: int) -> dict[str, float]:
+        found: Counter[str] = Counter()
+        for part in parts.from_rows(listed):
+            try:
+                milled = mill(part, self._book, self._rules, benches=benches)
+            except JournalError:  # stock no longer bought, or machines sold since: nothing to compare with
+                return {}
+            item = self._items[milled.stock.code]
+            if item.form in _LUMBER:
+                extra_nm = self._rules.segment_extra_nm if item.form is StockForm.ROUGH else 0
+                size = milled.blank_width_nm * (milled.blank_length_nm + extra_nm) * (item.thickness_nm or 0)
+                found[item.code] += units.board_feet(milled.blanks * size)
+        return dict(found)
+
+
+_netted: Remembered[_NetBoardFeet] = Remembered(2)
+
 REJECT_SETTINGS: Mapping[StockForm, str] = {
     StockForm.DIMENSIONAL: "reject_softwood",
     StockForm.SHEET: "reject_sheet",
@@ -235,9 +273,10 @@ def rework_share() -> float:
     return reference.operations()["rework"].minutes_per_unit / 60
 
 
-def _end_share(listed: Sequence[Part]) -> float:
+@lru_cache(maxsize=4096)
+def _end_share(listed: tuple[PartRow, ...]) -> float:
     """How much of the surface is end grain."""
-    surfaces = [(part.quantity, surface_of(part)) for part in listed]
+    surfaces = [(part.quantity, surface_of(part)) for part in parts.from_rows(listed)]
     area = sum(count * found.area_nm2 for count, found in surfaces)
     return sum(count * found.end_nm2 for count, found in surfaces) / area if area else 0.0
 
@@ -250,7 +289,7 @@ def _board_feet(line: LineRow, item: ItemRow) -> float:
     return units.board_feet((item.thickness_nm or 0) * (item.width_nm or 0) * length_nm) * line.quantity
 
 
-def _book_cents(line: LineRow, item: ItemRow, history: Sequence[PriceRow], on: date) -> float:
+def book_cents(line: LineRow, item: ItemRow, history: Sequence[PriceRow], on: date) -> float:
     """What the price book of a day says the line costs; 0 when it says nothing. `history` is newest first."""
     for price in history:
         if price.on_date <= on and price.length_nm in (None, line.length_nm):

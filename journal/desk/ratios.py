@@ -16,6 +16,7 @@ import numpy as np
 
 from journal.build.stock import Dimensional, Rough
 from journal.desk.ratio_records import REJECT_SETTINGS, coat_word, observe, rework_share
+from journal.desk.remembered import Remembered
 from journal.pace.explain import signed
 from journal.pace.ratios import Factor, Kind, Learned, learn
 from journal.quote.footing import START, Footing, Ground
@@ -83,12 +84,18 @@ class Ratios:
     def factor(self, kind: Kind, expected: Mapping[tuple[str, str], float] | None = None) -> Factor | None:
         """What to expect of a project; None when nothing of the kind was seen."""
         found = self.learned.get(kind)
-        return found.factor(expected) if found else None
+        return _factor(found, None if expected is None else tuple(expected.items())) if found else None
 
     def same_as(self, other: Ratios) -> bool:
         """Whether they are of the same records: what was learnt is one object as long as those are the same."""
         mine, others = self.learned, other.learned
         return mine.keys() == others.keys() and all(mine[kind] is others[kind] for kind in mine)
+
+
+@lru_cache(maxsize=512)
+def _factor(found: Learned, expected: tuple[tuple[tuple[str, str], float], ...] | None) -> Factor | None:
+    """Thousands of draws, the same for the same question: an estimate asks most of its questions twice."""
+    return found.factor(None if expected is None else dict(expected))
 
 
 def known_by(ratios: Ratios, day: date, kinds: Sequence[Kind]) -> Ratios:
@@ -108,10 +115,17 @@ NOTHING = Ratios(MappingProxyType({}))
 
 
 def read_ratios(session: Session, shop: ShopView, today: date, *, taught: Taught | None = None) -> Ratios:
-    """Everything the journal teaches beside the paces; the same records are worked out once.
+    """Everything the journal teaches beside the paces; the same records are read and worked out once.
 
     `taught` spares learning the paces when that was done already.
     """
+    return _read.of_journal(session, (today, shop), lambda: _observed(session, shop, today, taught))
+
+
+_read: Remembered[Ratios] = Remembered()
+
+
+def _observed(session: Session, shop: ShopView, today: date, taught: Taught | None) -> Ratios:
     seen = observe(session, shop, today, taught)
     return Ratios(MappingProxyType({kind: _learn(kind, found, today) for kind, found in seen.items()}))
 
@@ -126,9 +140,10 @@ def lines(ratios: Ratios) -> tuple[RatioLine, ...]:
     return tuple(_line(found) for kind in WORDS if (found := ratios.learned.get(kind)))
 
 
+@lru_cache(maxsize=32)
 def _line(found: Learned) -> RatioLine:
     name, about = WORDS[found.kind]
-    factor = found.factor()
+    factor = _factor(found, None)
     said = "Nothing logged yet; the settings stand." if factor is None else _say(found.kind, factor)
     items = found.items if len(found.items) > 1 else ()
     problems = tuple(problem.message for problem in found.problems)

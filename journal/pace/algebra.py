@@ -26,7 +26,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -36,7 +36,9 @@ DRIFT, STAGE, OPERATION, PROJECT, ENTRY, LEVEL = range(6)  # which standard devi
 SDS = 5  # LEVEL is not one of them: its column carries its prior sd itself
 _LOG_TWO_PI = math.log(2.0 * math.pi)
 _GROUPS_AT_ONCE = 256  # bounds the table of outer products at about 10 MB for a hundred columns
+_ROWS_AT_ONCE = 4096  # bounds the copies of the rows at a few MB
 _POINTS_AT_ONCE = 128
+_POINTS_A_TABLE = 512
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,16 +129,21 @@ def absorb(
         columns: what x's columns are.
     """
     root = np.sqrt(d)
-    weighted = np.column_stack((x, y)) / root[:, None]
-    cross = weighted.T @ weighted
-    order = np.argsort(group, kind="stable")
-    order = order[np.searchsorted(group[order], 0) :]
-    groups, starts = np.unique(group[order], return_index=True)
-    sums = np.zeros((0, len(cross)))
-    weight = np.zeros(0)
-    if len(groups):
-        sums = np.add.reduceat(weighted[order] / root[order, None], starts, axis=0)
-        weight = np.add.reduceat(1.0 / d[order], starts)
+    order = np.argsort(group, kind="stable")  # rows without a group first
+    groups = np.unique(group[group >= 0])
+    cross = np.zeros((x.shape[1] + 1, x.shape[1] + 1))
+    sums = np.zeros((len(groups), len(cross)))
+    for start in range(0, len(y), _ROWS_AT_ONCE):
+        rows = order[start : start + _ROWS_AT_ONCE]
+        weighted = np.column_stack((x[rows], y[rows])) / root[rows, None]
+        cross += weighted.T @ weighted
+        first = int(np.searchsorted(group[rows], 0))
+        here, starts = np.unique(group[rows[first:]], return_index=True)
+        if len(here):  # a group may go on in the next rows
+            parts = np.add.reduceat(weighted[first:] / root[rows[first:], None], starts, axis=0)
+            sums[np.searchsorted(groups, here)] += parts
+    grouped = np.searchsorted(groups, group[group >= 0])
+    weight = np.asarray(np.bincount(grouped, weights=1.0 / d[group >= 0], minlength=len(groups)), dtype=np.float64)
     return Absorbed(len(y), cross, sums, weight, float(np.sum(np.log(d))), columns)
 
 
@@ -153,23 +160,29 @@ def solve(absorbed: Absorbed, sds: Floats) -> Solved:
         absorbed: of `absorb`.
         sds: shape (n, 5): drift, stage, operation, project, entry; the last > 0.
     """
-    return Solved.joined(
-        [_solve(absorbed, sds[at : at + _POINTS_AT_ONCE]) for at in range(0, len(sds), _POINTS_AT_ONCE)]
-    )
+    return Solved.joined(list(_parts(absorbed, sds)))
 
 
 def log_likelihood(absorbed: Absorbed, sds: Floats) -> Floats:
     """Only the likelihood of `solve`, shape (n,); keeps no factors."""
-    parts = [_solve(absorbed, sds[at : at + _POINTS_AT_ONCE]) for at in range(0, len(sds), _POINTS_AT_ONCE)]
-    return np.concatenate([part.log_likelihood for part in parts])
+    return np.concatenate([part.log_likelihood for part in _parts(absorbed, sds)])
 
 
-def _solve(absorbed: Absorbed, sds: Floats) -> Solved:
+def _parts(absorbed: Absorbed, sds: Floats) -> Iterator[Solved]:
+    """A few settings at a time; the groups' outer products, the dearest part, are made once for several such parts."""
+    for start in range(0, len(sds), _POINTS_A_TABLE):
+        some = sds[start : start + _POINTS_A_TABLE]
+        packed = _within(absorbed, (some[:, PROJECT] / some[:, ENTRY]) ** 2)
+        for at in range(0, len(some), _POINTS_AT_ONCE):
+            yield _solve(absorbed, some[at : at + _POINTS_AT_ONCE], packed[at : at + _POINTS_AT_ONCE])
+
+
+def _solve(absorbed: Absorbed, sds: Floats, packed: Floats) -> Solved:
     entry = sds[:, ENTRY]
     ratio = (sds[:, PROJECT] / entry) ** 2
     scale = column_scale(absorbed, sds)
     stretch = np.column_stack((scale, np.ones(len(sds)))) / entry[:, None]
-    inner = _within(absorbed, ratio)
+    inner = _unpacked(packed, len(absorbed.cross))
     inner *= stretch[:, :, None]
     inner *= stretch[:, None, :]
     q = scale.shape[1]
@@ -189,15 +202,23 @@ def _solve(absorbed: Absorbed, sds: Floats) -> Solved:
 
 
 def _within(absorbed: Absorbed, ratio: Floats) -> Floats:
-    """X̃'D⁻¹X̃ − Σ_j c_j ũ_j ũ_j' at each λ, shape (n, q + 1, q + 1): one matrix product over tables of outer products."""
-    width = len(absorbed.cross)
-    low, high = np.tril_indices(width)
+    """The lower triangle of X̃'D⁻¹X̃ − Σ_j c_j ũ_j ũ_j' at each λ, row by row, shape (n, (q + 1)(q + 2) / 2).
+
+    One matrix product over tables of the groups' outer products.
+    """
+    low, high = np.tril_indices(len(absorbed.cross))
     packed = np.broadcast_to(absorbed.cross[low, high], (len(ratio), len(low))).copy()
     shrink = ratio[:, None] / (1.0 + ratio[:, None] * absorbed.weight)
     for start in range(0, len(absorbed.weight), _GROUPS_AT_ONCE):
         sums = absorbed.sums[start : start + _GROUPS_AT_ONCE]
         packed -= shrink[:, start : start + _GROUPS_AT_ONCE] @ (sums[:, low] * sums[:, high])
-    full = np.empty((len(ratio), width, width))
+    return packed
+
+
+def _unpacked(packed: Floats, width: int) -> Floats:
+    """Symmetric matrices from their lower triangles, shape (n, width, width)."""
+    low, high = np.tril_indices(width)
+    full = np.empty((len(packed), width, width))
     full[:, low, high] = packed
     full[:, high, low] = packed
     return full

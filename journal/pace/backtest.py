@@ -8,15 +8,15 @@ nobody planned; the guess includes as much of it as earlier projects had. Three 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from journal.errors import BadInput
+from journal.pace import integrate
 from journal.pace.design import half_year
-from journal.pace.integrate import Sampled
 from journal.pace.model import fit
 from journal.pace.ratios import Kind, Learned, Seen, learn
 from journal.pace.score import Score, crps, score
@@ -33,8 +33,6 @@ PACES = "these paces"
 BOOK, LAST, AVERAGE = RIVALS = ("starting book", "last similar project", "plain average")
 SHARES = (5, 10, 25, 50, 75, 90, 95)
 _DRAWS = 2_000
-# Half the points of a calibration that is shown: a guess is read to a percent, and there is one for every project.
-_POINTS = Sampled(pilot=64, points=160, most=2)
 _FEW = 40  # learn anew for every guess while no more projects are known than this …
 _NEWS = 10  # … then when one in so many of them is news
 _TOO_CLOSE = 2.0  # standard errors
@@ -57,6 +55,8 @@ class Past:
         minutes: what it took, > 0; what was done again and what is set aside left out.
         planned_minutes: the part of it that was planned, at the quantities quoted, > 0.
         rows: its evidence, at the quantities built.
+        as_built: nobody knows what was quoted, and the quantities are those built: such a project is guessed without
+            what nobody planned, and tells nothing about it.
     """
 
     code: str
@@ -69,6 +69,7 @@ class Past:
     minutes: float
     planned_minutes: float
     rows: tuple[Row, ...]
+    as_built: bool = False
 
     def __post_init__(self) -> None:
         if not self.tasks:
@@ -97,6 +98,7 @@ class Guess:
         place: share of the draws at or below that; even from 0 to 1 where the ranges are honest.
         crps_minutes: continuous ranked probability score.
         rivals: rival → its minutes; a rival with nothing to go by is not there.
+        as_built: guessed at the quantities built, for want of those quoted.
     """
 
     code: str
@@ -108,6 +110,7 @@ class Guess:
     place: float
     crps_minutes: float
     rivals: dict[str, float]
+    as_built: bool = False
 
     @property
     def miss(self) -> float:
@@ -172,11 +175,11 @@ def run(
     book: Book,
     *,
     left_out: Sequence[LeftOut] = (),
-    integrator: Integrator = _POINTS,
+    integrator: Integrator = integrate.QUICK,
     draws: int = _DRAWS,
     progress: Progress | None = None,
 ) -> Backtest:
-    """Walk through the projects.
+    """Walk through the projects and judge the guesses.
 
     Args:
         past: finished projects, in any order; may be empty.
@@ -184,19 +187,32 @@ def run(
         left_out: carried along to be shown.
         integrator: of the paces.
         draws: of each guess.
-        seed: of the draws.
         progress: told (done, of how many) after each guess.
+    """
+    guesses = []
+    for guess in walk(past, book, integrator=integrator, draws=draws):
+        guesses.append(guess)
+        if progress:
+            progress(len(guesses), len(past))
+    return judge(guesses, left_out)
+
+
+def walk(
+    past: Sequence[Past], book: Book, *, integrator: Integrator = integrate.QUICK, draws: int = _DRAWS
+) -> Iterator[Guess]:
+    """Guess after guess, in the order the projects were agreed; arguments as of `run`.
 
     The paces are learnt anew for each guess while at most 40 projects are known; after that when a tenth of them is
     news, or the half-year is, so that a guess rests on a little less than was known, never on more.
     """
     ordered = sorted(past, key=lambda one: (one.quoted_on, one.code))
     learner = _Learner(tuple(sorted(past, key=lambda one: (one.finished_on, one.code))), book, integrator)
-    guesses = []
     for place, project in enumerate(ordered):
-        guesses.append(_guess(project, learner, draws, place))
-        if progress:
-            progress(place + 1, len(ordered))
+        yield _guess(project, learner, draws, place)
+
+
+def judge(guesses: Sequence[Guess], left_out: Sequence[LeftOut] = ()) -> Backtest:
+    """How good some guesses were, beside the rivals; they may be the first of a longer walk."""
     shared = [guess for guess in guesses if len(guess.rivals) == len(RIVALS)]
     table = _table(shared)
     comparisons = tuple(_compare(rival, shared, table) for rival in RIVALS) if shared else ()
@@ -227,7 +243,9 @@ class _Learner:
         if self._paces is None or self._unplanned is None or stale:
             rows = [row for one in self.known for row in one.rows]
             self._paces = fit(rows, self.book, today=day, integrator=self.integrator)
-            self._unplanned = learn(Kind.UNPLANNED, [unplanned(one) for one in self.known], today=day)
+            self._unplanned = learn(
+                Kind.UNPLANNED, [unplanned(one) for one in self.known if not one.as_built], today=day
+            )
             self._fitted, self._half = len(self.known), half_year(day)
         return self._paces, self._unplanned
 
@@ -239,7 +257,9 @@ def unplanned(project: Past) -> Seen:
 
 def _guess(project: Past, learner: _Learner, draws: int, seed: int) -> Guess:
     paces, beside = learner.upto(project.quoted_on)
-    total = paces.draw(project.tasks, draws, seed).total * _beside(beside, draws, seed)
+    total = paces.draw(project.tasks, draws, seed).total
+    if not project.as_built:
+        total = total * _beside(beside, draws, seed)
     shares = np.quantile(total, np.array(SHARES) / 100)
     return Guess(
         code=project.code,
@@ -251,6 +271,7 @@ def _guess(project: Past, learner: _Learner, draws: int, seed: int) -> Guess:
         place=float(np.mean(total <= project.minutes)),
         crps_minutes=crps(total, project.minutes),
         rivals=_rivals(project, learner.known),
+        as_built=project.as_built,
     )
 
 

@@ -58,4 +58,5 @@ def _guess_values(guess: Guess) -> dict[str, Any]:
         "place": guess.place,
         "crps_minutes": guess.crps_minutes,
         "rivals": dict(guess.rivals),
+        "as_built": guess.as_built,
     }

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from journal.pace.model import Book, BookPace
 
 MOST_TIMES = 1000.0  # a line so far from the book, either way, has a slip in its quantity or its minutes
+_WHOLE = 10.0  # minutes from which a fraction of one says nothing
 MOST_MINUTES = 60 * 60.0  # one line holding more than sixty hours is a slip of the pen
 
 
@@ -284,8 +285,15 @@ def _check_minutes(line: LogLine) -> None:
 def _check_against_book(line: LogLine, minutes: float, baseline: float) -> None:
     if not baseline / MOST_TIMES <= minutes <= baseline * MOST_TIMES:
         raise BadInput(
-            "quantity", line.quantity, f"a quantity that fits {minutes:g} minutes; the book says {baseline:.3g} minutes"
+            "quantity",
+            line.quantity,
+            f"a quantity that fits {_plain(minutes)} minutes; the book says {_plain(baseline)} minutes",
         )
+
+
+def _plain(minutes: float) -> str:
+    """Minutes as people write them, large or small: 70,006, 12, 0.35."""
+    return f"{minutes:,.0f}" if minutes >= _WHOLE else f"{minutes:.2g}"
 
 
 def _by_stage(piles: _Piles, book: Book, doubtful: Collection[str]) -> tuple[list[Row], tuple[Unlogged, ...]]:

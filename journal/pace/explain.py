@@ -34,14 +34,14 @@ def explain(calibration: Calibration, code: str, *, project: str | None = None) 
     return sentence(calibration.pace(code), calibration.book[code], calibration.today, so_far)
 
 
-def explain_all(calibration: Calibration, *, project: str | None = None) -> dict[str, str]:
-    """The same for every operation of the book, at once."""
+def explain_all(calibration: Calibration, *, project: str | None = None, shown: Shown = IN_INCHES) -> dict[str, str]:
+    """The same for every operation of the book, at once, in the units of a shop."""
     kept = ("project", project or "") in calibration.names
     if project is not None and not kept:
         raise MissingReference("kept project", project, [name for kind, name in calibration.names if kind == "project"])
     so_far = calibration.effect("project", project)[0] if project is not None else None
     return {
-        belief.code: sentence(belief, calibration.book[belief.code], calibration.today, so_far)
+        belief.code: sentence(belief, calibration.book[belief.code], calibration.today, so_far, shown=shown)
         for belief in calibration.paces()
     }
 

@@ -276,7 +276,7 @@ class _Reader:
             entry = self.book[code]
             others = [word for word in seen if (found := read_unit(word, entry.unit)) and found.factor != 1.0]
             for line in self.bare.get(code, ()) if others else ():
-                message = f"read nothing, expected a unit: other rows of “{_name(self.book, code)}” are in "
+                message = f"read nothing, expected a unit: “{_name(self.book, code)}” is counted in {entry.unit} and other rows are in "
                 if line not in bad:
                     self.problems.append(Problem(line, self.row.head(Role.UNIT), message + ", ".join(others)))
 

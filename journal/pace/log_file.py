@@ -1,7 +1,7 @@
 """A log or a plan read from a file.
 
-Log columns: project, date, operation, quantity, minutes, and if wanted setups and rework. Plan columns: operation,
-quantity, and if wanted setups.
+Log columns: project, date, operation, quantity, minutes, and if wanted unit, setups and rework. Plan columns: operation,
+quantity, and if wanted unit and setups.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from journal.errors import BadInput, BadRows, Problem
 from journal.pace.evidence import LogLine, PlanLine, gather
 from journal.pace.forecast import find_problems
 from journal.pace.table_file import read_table
+from journal.pace.unit_column import in_book_units
 
 if TYPE_CHECKING:
     from datetime import date
@@ -38,6 +39,9 @@ _HEADINGS = {
     "quantity": "quantity",
     "qty": "quantity",
     "amount": "quantity",
+    "unit": "unit",
+    "units": "unit",
+    "uom": "unit",
     "minutes": "minutes",
     "mins": "minutes",
     "min": "minutes",
@@ -51,7 +55,7 @@ _HEADINGS = {
     "redone": "rework",
 }
 _PLAN_HEADINGS = {
-    heading: column for heading, column in _HEADINGS.items() if column in ("operation", "quantity", "setups")
+    heading: column for heading, column in _HEADINGS.items() if column in ("operation", "quantity", "unit", "setups")
 }
 _MOST_SHOWN = 200
 
@@ -68,14 +72,16 @@ def read_log_file(path: Path, book: Book, *, today: date | None = None) -> Evide
         BadInput: the file as a whole cannot be read.
         BadRows: some lines cannot be used; all of them are named.
     """
-    lines, problems, doubtful = read_log_lines(path)
+    lines, problems, doubtful = read_log_lines(path, book)
     evidence = gather(lines, book, today=today, doubtful=doubtful)
     _refuse(path.name, [*problems, *evidence.problems])
     return evidence
 
 
-def read_log_lines(path: Path) -> tuple[list[LogLine], list[Problem], set[str]]:
+def read_log_lines(path: Path, book: Book) -> tuple[list[LogLine], list[Problem], set[str]]:
     """The lines of a log file that can be read, the problems of the others, and the projects those may belong to.
+
+    Quantities come in the units of the book.
 
     Raises:
         BadInput: the file as a whole cannot be read.
@@ -90,6 +96,7 @@ def read_log_lines(path: Path) -> tuple[list[LogLine], list[Problem], set[str]]:
     table.complain(cells["operation"] == "", "operation", "the code of an operation or a stage")
     days = table.dates("date")
     quantity = table.numbers("quantity", "a number, as 12 or 12.5, or nothing for a stage")
+    quantity = in_book_units(table, book, quantity)
     minutes = _minutes(table)
     setups = table.numbers("setups", "a number, or nothing for 1")
     rework = table.yes("rework")
@@ -123,6 +130,7 @@ def read_plan_file(path: Path, book: Book) -> list[PlanLine]:
     table.complain(cells["operation"] == "", "operation", "the code of an operation")
     quantity = table.numbers("quantity", "a number above zero, as 12 or 12.5")
     table.complain(cells["quantity"] == "", "quantity", "a number above zero, as 12 or 12.5")
+    quantity = in_book_units(table, book, quantity)
     setups = table.numbers("setups", "a number, or nothing for 1").fillna(1.0)
     bad = {problem.line for problem in table.problems}
     lines = [

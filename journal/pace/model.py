@@ -12,8 +12,10 @@ exact (`journal.pace.algebra`). Old jobs fade because the shop moves on, not by 
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
+from operator import attrgetter
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
@@ -50,6 +52,7 @@ __all__ = [
 
 Integrator = Callable[[Absorbed, Priors], Integrated]
 _SHARES = (0.1, 0.5, 0.9)
+_day = attrgetter("on")
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +152,15 @@ class Calibration:
         logs = found.log_ratio + scatter * rng.standard_normal((n, len(tasks)))
         return Draws(baseline * np.exp(rng.permutation(logs)))
 
-    def courses(self, codes: Sequence[str], n: int, rng: np.random.Generator, *, project: str | None = None) -> Courses:
+    def courses(
+        self,
+        codes: Sequence[str],
+        n: int,
+        rng: np.random.Generator,
+        *,
+        project: str | None = None,
+        with_project: bool = True,
+    ) -> Courses:
         """Draw how a project goes, all effects jointly, without the scatter of its entries; setting after setting.
 
         Args:
@@ -157,6 +168,7 @@ class Calibration:
             n: draws, ≥ 1.
             rng: the dice.
             project: one of the projects kept by `fit`; None for a new one.
+            with_project: with the luck of a project; without it, only what is not known of the shop's own paces.
 
         Raises:
             MissingReference: an operation not in the book, or a project not kept.
@@ -164,7 +176,7 @@ class Calibration:
         """
         if n < 1:
             raise BadInput("draws", n, "1 or more")
-        names, mix = self._mix([self._entry(code) for code in codes], project)
+        names, mix = self._mix([self._entry(code) for code in codes], project, with_project=with_project)
         counts = self._share_out(n)
         effects = self._draw_effects(names, counts, rng)
         return Courses(effects @ mix.T, np.repeat(self.settings.sds[:, ENTRY], counts))
@@ -299,15 +311,15 @@ def fit(
 
 
 def _count(rows: Sequence[Row]) -> dict[str, _Count]:
-    own: dict[str, int] = {}
-    staged: dict[str, int] = {}
+    own: defaultdict[str, int] = defaultdict(int)
+    staged: defaultdict[str, int] = defaultdict(int)
     newest: dict[str, date] = {}
-    for row in rows:
+    for row in sorted(rows, key=_day):
         tally = staged if row.by_stage else own
         for code, _ in row.shares:
-            tally[code] = tally.get(code, 0) + row.logs
-            newest[code] = max(row.on, newest.get(code, row.on))
-    return {code: _Count(own.get(code, 0), staged.get(code, 0), last) for code, last in newest.items()}
+            tally[code] += row.logs
+            newest[code] = row.on
+    return {code: _Count(own[code], staged[code], last) for code, last in newest.items()}
 
 
 def _belief(entry: BookPace, count: _Count, ratio: Spread) -> PaceBelief:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from journal.errors import BadInput
+from journal.pace import integrate
 from journal.pace.model import Row, fit
 from journal.pace.normal import beyond, log_above
 from journal.working import Spread
@@ -24,10 +25,11 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from journal.pace.model import Book, Calibration, Courses
+    from journal.pace.model import Book, Calibration, Courses, Integrator
     from journal.pace.normal import Floats
 
 _DRAWS = 8_000
+_SEED = 0
 _SHARES = (0.1, 0.5, 0.9)
 
 
@@ -145,7 +147,7 @@ def forecast(
     *,
     today: date,
     draws: int = _DRAWS,
-    seed: int = 0,
+    integrator: Integrator = integrate.DEFAULT,
 ) -> Ending:
     """Where a project will end up.
 
@@ -155,8 +157,8 @@ def forecast(
         pieces: all its work, each operation in one piece.
         book: the operations known.
         today: the day the answer is for.
-        draws: how many, ≥ 1.
-        seed: of them; the same seed gives the same forecast.
+        draws: how many, ≥ 1; always the same ones.
+        integrator: of the calibration.
 
     Raises:
         BadInput: no work, an operation in two pieces, or evidence of this project among the past.
@@ -164,8 +166,8 @@ def forecast(
     """
     _check(past, project, pieces)
     rows = [piece.as_row(project) for piece in pieces if piece.state is State.DONE]
-    found = fit([*past, *rows], book, today=today, keep=(project,) if rows else ())
-    rng = np.random.default_rng(seed)
+    found = fit([*past, *rows], book, today=today, keep=(project,) if rows else (), integrator=integrator)
+    rng = np.random.default_rng(_SEED)
     codes = [code for piece in pieces for code, _ in piece.shares]
     courses = found.courses(codes, draws, rng, project=project if rows else None)
     minutes = _draw_pieces(pieces, courses, found.priors.small_task_minutes, rng)

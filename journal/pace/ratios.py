@@ -119,9 +119,9 @@ class ItemBelief:
     seen: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Learned:
-    """What one kind has taught.
+    """What one kind has taught; the same only as itself, so that what follows from it can be kept with it.
 
     Attributes:
         kind: what was compared.

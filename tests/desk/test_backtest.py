@@ -1,15 +1,17 @@
 """How well the paces would have guessed, read from the journal: as quoted, as built, and what was known then."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 from journal.desk import backtest as desk
 from journal.desk.demo import load_demo
 from journal.desk.paces import book
-from journal.pace.backtest import AVERAGE, BOOK, LAST, PACES
+from journal.pace.backtest import AVERAGE, BOOK, LAST, PACES, walk
 from journal.records.engine import reading, writing
-from journal.records.queries import plans
-from journal.records.words import ProjectState
+from journal.records.queries import imports, log, plans
+from journal.records.queries.projects import ProjectDraft
+from journal.records.words import EntrySource, ProjectState
 from tests import factories
 from tests.desk import shop_years as years
 
@@ -129,12 +131,68 @@ def test_a_shop_twice_as_slow_as_the_book_beats_the_book(session):
     assert found.guesses[-1].minutes[50] == pytest.approx(found.guesses[-1].actual_minutes, rel=0.05)
 
 
-def test_the_same_journal_is_worked_out_once(session):
+def test_the_same_journal_is_read_once(file_engine):
+    with writing(file_engine) as session:
+        years.finished(session, 0)
+    with reading(file_engine) as session:
+        first = desk.finished(session, years.TODAY)
+    with reading(file_engine) as session:
+        assert desk.finished(session, years.TODAY) is first
+    with writing(file_engine) as session:
+        years.finished(session, 1)
+    with reading(file_engine) as session:
+        assert len(desk.finished(session, years.TODAY)[0]) == 2
+
+
+def past_job(number, *, minutes=195, unmeasured=0):
+    """A job as a spreadsheet brings it: how much was done, and the hours; never what was quoted."""
+    on = years.FIRST
+    measured = log.EntryDraft(on_date=on, seconds=60 * minutes, operation="sand", source=EntrySource.IMPORT)
+    beside = [replace(measured, operation="dry_fit", seconds=60 * unmeasured)] if unmeasured else []
+    project = ProjectDraft(
+        code=number, title=number, state=ProjectState.CLOSED, started_on=on, delivered_on=on + timedelta(days=9)
+    )
+    return imports.PastJob(project, (plans.BuiltRow("sand", 60.0, 1),), (measured, *beside))
+
+
+def take(session, *jobs):
+    head = imports.ImportDraft(
+        source="old.csv", sha256="0" * 64, first_on=years.FIRST, last_on=years.FIRST, rework_told=False
+    )
+    imports.take(session, head, jobs, now=factories.NOW)
+
+
+def test_a_past_job_from_a_spreadsheet_is_tested_on_the_quantities_it_came_with(session):
+    take(session, past_job("old 1"))
+    past = only(session)
+    assert past.as_built
+    assert past.quoted_on == years.FIRST
+    assert [(task.code, task.baseline_minutes) for task in past.tasks] == [("sand", baseline("sand", 60))]
+    (guess,) = desk.backtest(session, years.TODAY).guesses
+    assert guess.as_built
+
+
+def test_of_a_past_job_only_the_time_its_quantities_account_for_is_compared(session):
+    take(session, past_job("old 1", minutes=195, unmeasured=80))
+    assert only(session).minutes == pytest.approx(195.0)
+
+
+def test_a_past_job_tells_nothing_about_what_nobody_plans(session):
+    """After three old jobs a project is guessed as if nothing had been seen of the unplanned: nothing is added for it."""
+    take(session, *(past_job(f"old {place}") for place in range(3)))
+    past, _ = desk.finished(session, years.TODAY)
+    new = replace(past[0], code="new", quoted_on=years.TODAY, finished_on=years.TODAY + timedelta(days=1))
+    planned, built = (list(walk([*past, replace(new, as_built=flag)], book()))[-1] for flag in (False, True))
+    assert (planned.known, planned.as_built, built.as_built) == (3, False, True)
+    assert planned.minutes == built.minutes
+
+
+def test_a_project_of_our_own_without_a_plan_is_not_taken_for_a_past_job(session):
     years.finished(session, 0)
-    first = desk.backtest(session, years.TODAY)
-    assert desk.backtest(session, years.TODAY) is first
-    years.finished(session, 1)
-    assert len(desk.backtest(session, years.TODAY).guesses) == 2
+    made = factories.project(session, code="26-900", state=ProjectState.CLOSED, started_on=years.FIRST)
+    plans.put_built(session, made.id, [plans.BuiltRow("sand", 60.0, 1)])
+    years.log_minutes(session, made.id, "sand", 60, on=years.FIRST)
+    assert [past.code for past in desk.finished(session, years.TODAY)[0]] == ["2024-01"]
 
 
 def test_progress_is_told(session):

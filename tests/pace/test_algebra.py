@@ -54,6 +54,26 @@ def test_likelihood_mean_and_covariance_are_those_of_the_dense_normal(seed):
 
 @given(seed=st.integers(0, 10_000))
 @settings(max_examples=25)
+def test_a_few_rows_and_settings_at_a_time_give_what_all_at_once_do(seed):
+    """Groups that go on from one lot of rows to the next, rows of no group, and settings over several tables."""
+    x, y, d, group, columns, sds = random_problem(seed, rows=23)
+    group = group - 1  # −1: no group
+    whole = algebra.absorb(x, y, d, group, columns)
+    together = algebra.solve(whole, sds)
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(algebra, "_ROWS_AT_ONCE", 4)
+        patched.setattr(algebra, "_POINTS_A_TABLE", 2)
+        patched.setattr(algebra, "_POINTS_AT_ONCE", 1)
+        parts = algebra.absorb(x, y, d, group, columns)
+        apart = algebra.solve(parts, sds)
+    for name in ("cross", "sums", "weight", "log_spread"):
+        assert getattr(parts, name) == pytest.approx(getattr(whole, name), abs=1e-10)
+    assert apart.log_likelihood == pytest.approx(together.log_likelihood, abs=1e-9)
+    assert apart.factor == pytest.approx(together.factor, abs=1e-9)
+
+
+@given(seed=st.integers(0, 10_000))
+@settings(max_examples=25)
 def test_a_flat_level_gives_the_restricted_likelihood(seed):
     """REML from contrasts: an orthonormal basis of what is left of y when the level is projected out."""
     x, y, d, group, columns, sds = problem = random_problem(seed, flat=True, rows=14)

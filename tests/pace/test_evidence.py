@@ -106,7 +106,7 @@ def test_an_operation_counted_by_set_ups_alone_is_evidence():
         (line("plane", 0.0, 10.0), "quantity", "in ft, above zero"),
         (line("plane", float("inf"), 10.0), "quantity", "above zero"),
         (line("plane", None, 10.0), "quantity", "how much was done in ft"),
-        (line("plane", 1e6, 10.0), "quantity", "fits 10 minutes; the book says 7e+04"),
+        (line("plane", 1e6, 10.0), "quantity", "fits 10 minutes; the book says 70,006 minutes"),
         (line("plane", 10, 10.0, setups=-1), "setups", "zero or more"),
         (line("deliver", 1, 10.0, setups=0), "setups", "1 or more"),
         (line("jointface", 10, 10.0), "operation", "near it: joint_face"),

@@ -182,7 +182,9 @@ class TestUnits:
 
     def test_a_row_without_a_unit_beside_others_in_metres_is_refused(self):
         (found,) = problems("job,date,task,qty,unit,min\nA,2020-01-02,joint,10,m,5\nB,2020-01-02,joint,3,,5\n")
-        assert found.startswith("line 3, unit: read nothing, expected a unit: other rows of “Joint one face” are in m")
+        assert found.startswith(
+            "line 3, unit: read nothing, expected a unit: “Joint one face” is counted in ft and other rows are in m"
+        )
 
 
 class TestHabits:

@@ -167,7 +167,7 @@ def test_a_missing_file_and_a_folder_are_refused(tmp_path):
 
 def test_a_hundred_thousand_rows_are_read(write):
     body = "".join(f"P{i % 5000},2026-03-04,plane,{i % 90 + 1},{i % 50 + 1},,\n" for i in range(100_000))
-    lines, bad, _ = read_log_lines(write(HEAD + body))
+    lines, bad, _ = read_log_lines(write(HEAD + body), BOOK)
     assert len(lines) == 100_000
     assert bad == []
     assert lines[-1].line == 100_001
@@ -192,3 +192,49 @@ def test_every_bad_line_of_a_plan_is_named(write):
     assert [problem.line for problem in caught.value.problems][:6] == [2, 3, 4, 5, 6, 7]
     assert "is a stage" in str(caught.value)
     assert 8 in {problem.line for problem in caught.value.problems}
+
+
+UNITS = "project,date,operation,quantity,unit,minutes\n"
+
+
+def test_a_unit_column_brings_quantities_to_the_units_of_the_book(write):
+    in_feet = read_log_file(write(HEAD + "P1,2026-03-04,joint_face,10,5,,\n"), BOOK).rows
+    for text in ("3.048,m", "120,in", "10,ft", "10,"):
+        assert read_log_file(write(UNITS + f"P1,2026-03-04,joint_face,{text},5\n"), BOOK).rows[
+            0
+        ].baseline_minutes == pytest.approx(in_feet[0].baseline_minutes)
+
+
+def test_two_units_that_can_be_brought_together_are(write):
+    text = UNITS + "P1,2026-03-04,joint_face,10,ft,5\nP2,2026-03-04,joint_face,3.048,m,5\n"
+    first, second = read_log_file(write(text), BOOK).rows
+    assert first.baseline_minutes == pytest.approx(second.baseline_minutes)
+
+
+def test_a_unit_that_cannot_be_brought_to_the_books_is_refused_naming_both(write):
+    (found,) = problems(write(UNITS + "P1,2026-03-04,joint_face,10,boards,5\n"))
+    assert (found.line, found.column) == (2, "unit")
+    assert "“boards”" in found.message
+    assert "is counted in ft" in found.message
+
+
+def test_a_blank_unit_beside_another_one_is_refused_naming_both(write):
+    text = UNITS + ("P1,2026-03-04,joint_face,10,m,5\nP2,2026-03-04,joint_face,30,,5\nP2,2026-03-04,spread_glue,4,,5\n")
+    (found,) = problems(write(text))
+    assert found.line == 3
+    assert "is counted in ft and other rows are in m" in found.message
+
+
+def test_the_unit_of_a_stage_is_nobodys_business(write):
+    text = UNITS + "P1,2026-03-04,plane,10,ft,\nP1,2026-03-04,milling,,evening,60\n"
+    assert len(read_log_file(write(text), BOOK).rows) == 1
+
+
+def test_a_plan_may_have_units_too(write):
+    metric, feet = (
+        read_plan_file(write(f"operation,quantity,unit\njoint_face,{text}\n"), BOOK)[0].quantity
+        for text in ("3.048,m", "10,ft")
+    )
+    assert metric == pytest.approx(feet)
+    with pytest.raises(BadRows, match="is counted in ft"):
+        read_plan_file(write("operation,quantity,unit\njoint_face,3,kg\n"), BOOK)

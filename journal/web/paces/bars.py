@@ -15,7 +15,7 @@ WIDTH = 200.0
 _SIDE = 6.0  # left and right of the scale
 # The scale is in equal steps of doubling, so that half and twice the book lie alike; never narrower than this.
 _NARROWEST = (0.5, 2.0)
-_MARKS = ((0.125, "⅛"), (0.25, "¼"), (0.5, "½"), (1.0, "book"), (2.0, "2×"), (4.0, "4×"), (8.0, "8×"))
+_MARKS = ((0.125, "⅛"), (0.25, "¼"), (0.5, "½"), (1.0, ""), (2.0, "2×"), (4.0, "4×"), (8.0, "8×"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +53,9 @@ class Scale:
         left = self.x(ratio.p10)
         return Bar(left, round(self.x(ratio.p90) - left, 1), self.x(ratio.p50), self.x(1.0))
 
-    def marks(self) -> tuple[Mark, ...]:
-        """The doublings of the book that lie on the scale."""
-        return tuple(Mark(self.x(ratio), label) for ratio, label in _MARKS if self.low <= ratio <= self.high)
+    def marks(self, one: str = "book") -> tuple[Mark, ...]:
+        """The doublings that lie on the scale; `one` names what everything is measured by."""
+        return tuple(Mark(self.x(ratio), label or one) for ratio, label in _MARKS if self.low <= ratio <= self.high)
 
 
 def scale_of(ratios: Iterable[Spread]) -> Scale:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from flask_wtf.file import FileField
@@ -13,11 +14,26 @@ from journal.web import forms
 if TYPE_CHECKING:
     from wtforms import Field
 
+_MOST_QUANTITY, _MOST_SETUPS = Decimal(1_000_000), 10_000
+
 
 class ReasonForm(forms.JournalForm):
     """Why an entry is set aside."""
 
     reason = forms.TextField("Why it should teach nothing", longest=LONGEST_REASON)
+
+
+class QuantityForm(forms.JournalForm):
+    """How much of an operation was done; `setups` counts trips, adjustments or the like."""
+
+    quantity = forms.NumberField("How much", at_least=Decimal(0), at_most=_MOST_QUANTITY)
+    setups = forms.CountField("Set-ups", at_least=0, at_most=_MOST_SETUPS)
+
+
+class SetupsForm(forms.JournalForm):
+    """How often an operation that is counted by its set-ups alone was done."""
+
+    setups = forms.CountField("How often", at_least=1, at_most=_MOST_SETUPS)
 
 
 class UploadForm(forms.JournalForm):

@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING
 from journal import reference
 from journal.desk import paces
 from journal.errors import MOST_SHOWN
-from journal.web import figures
+from journal.web import figures, filters
 from journal.web.paces.import_form import LEAVE_OUT, MOST_WORDS, ORDER_WORDS, ROLE_WORDS
-from journal.web.paces.pages import unit_words
 from journal.working import counted
 
 if TYPE_CHECKING:
@@ -307,7 +306,7 @@ def _rows(jobs: Sequence[PastJob]) -> tuple[ReadRow, ...]:
             name = _work_name(entry.code)
             found[entry.line] = ReadRow(entry.line, job.number, entry.on, name, "", entry.minutes, entry.rework)
         for line in job.quantities:
-            amount = f"{figures.number(line.quantity)} {unit_words(paces.book()[line.code].unit)}"
+            amount = filters.amount(line.quantity, paces.book()[line.code].unit)
             row = found.get(line.line)
             minutes, on = (row.minutes, row.on) if row else (None, job.last_on)
             found[line.line] = ReadRow(line.line, job.number, on, _work_name(line.code), amount, minutes, rework=False)

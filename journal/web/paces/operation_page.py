@@ -9,7 +9,7 @@ from flask import url_for
 
 from journal import reference
 from journal.web import figures, filters
-from journal.web.paces.pages import SECONDS_BELOW, pace_text, times_book, unit_words
+from journal.web.paces.pages import SECONDS_BELOW, here, pace_text, times_book, unit_of_pace
 from journal.web.paces.points import PointsPicture, Scale, Seen, draw
 
 if TYPE_CHECKING:
@@ -107,7 +107,6 @@ class OperationPage:
 class _Measure:
     """How an operation's pace is written: by unit, or by set-up for one that has only those."""
 
-    by_unit: bool
     in_seconds: bool
     book_minutes: float
     unit: str
@@ -121,11 +120,8 @@ def operation_page(
 ) -> OperationPage:
     """The page of what is behind an operation; `refused` holds forms to be shown again, by entry."""
     entry, belief = found.book, found.belief
-    by_unit = entry.pace_minutes > 0
-    pace = belief.minutes_per_unit if by_unit else belief.setup_minutes
-    book_minutes = entry.pace_minutes if by_unit else entry.setup_minutes
-    unit = f"a {unit_words(entry.unit)}" if by_unit else "a set-up"
-    measure = _Measure(by_unit, pace.p50 < SECONDS_BELOW, book_minutes, unit)
+    pace, book_minutes = here(belief, entry)
+    measure = _Measure(pace.p50 < SECONDS_BELOW, book_minutes, unit_of_pace(entry))
     whole = whole or bool(refused)
     shown = found.jobs if whole else found.jobs[:NEWEST]
     seen = _seen(found.jobs, frozenset(map(_anchor, shown)), entry.code, measure)
@@ -134,7 +130,7 @@ def operation_page(
         code=entry.code,
         name=entry.name,
         stage=reference.stages()[entry.stage].name,
-        unit=unit,
+        unit=measure.unit,
         pace=measure.say(pace.p50),
         low=measure.say(pace.p10),
         high=measure.say(pace.p90),
@@ -199,7 +195,7 @@ def _amount(job: Job, found: Behind) -> str:
         return f"{round(100 * job.share)} % of the stage"
     if job.quantity is None:
         return "not noted"
-    return f"{figures.number(job.quantity)} {unit_words(found.book.unit)}"
+    return filters.amount(job.quantity, found.book.unit)
 
 
 def _entry_line(entry: EntryRow, job: Job, changes: Sequence[ChangeRow], refused: dict[int, ReasonForm]) -> EntryLine:

@@ -7,23 +7,29 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from journal import reference
+from journal import reference, units
 from journal.desk import paces as desk
 from journal.web import figures, filters
 from journal.web.paces.bars import Bar, Mark, scale_of
-from journal.working import counted
+from journal.web.state import display
+from journal.working import Spread, counted
 
 if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping
     from datetime import date
 
+    from journal.desk.doubt import NewestDoubts
     from journal.desk.paces import Taught, Unused
-    from journal.pace.model import Calibration, PaceBelief
+    from journal.pace.model import BookPace, Calibration, PaceBelief
     from journal.web.paces.bars import Scale
-    from journal.working import Spread
 
 # Eight times in ten a normal lies within so many standard deviations of its middle.
 _EIGHT_IN_TEN = 1.2816
 _HOUR = 60.0  # minutes
+_UNUSED = 20  # entries told with the reason
+_NEXT = 3  # operations named as what to log next …
+_WORTH_NAMING = 0.005  # … that take at least so much of the doubt away
+_LEAST_PERCENT = 0.1
 SECONDS_BELOW = 1.0  # minutes under which a pace reads better in seconds
 
 
@@ -43,6 +49,7 @@ class PaceLine:
         own: log lines with minutes of its own.
         stage: log lines of its stage that held it.
         newest: the last day of either.
+        doubt: its share of the doubt about the newest project's hours, in words; '' where it is not part of it.
     """
 
     code: str
@@ -58,6 +65,7 @@ class PaceLine:
     own: int
     stage: int
     newest: date | None
+    doubt: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +76,22 @@ class PaceStage:
     title: str
     note: str
     lines: tuple[PaceLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NextLogs:
+    """What to log next.
+
+    Attributes:
+        project_id, project: whose hours the doubt is about.
+        to_learn: the share of that doubt which more logs would take away.
+        operations: those whose logs take most away: code, name, share.
+    """
+
+    project_id: int
+    project: str
+    to_learn: str
+    operations: tuple[tuple[str, str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,10 +108,12 @@ class PacesPage:
         rework_share, rework_minutes, rework_entries: time spent again.
         set_aside: entries the shop keeps out of learning.
         unlogged: operations planned or built without any minutes.
-        unused: logged time that could teach nothing.
+        unused, more_unused: logged time that could teach nothing, and how much of it is not shown.
         marks: of the bars' scale.
         width: of the bars.
-        stages: the paces.
+        stages: the paces, by stage; or in one, those that bring most doubt first.
+        by_doubt: the latter was asked for.
+        next_logs: what to log next; None while no project has a plan.
     """
 
     taught: bool
@@ -103,16 +129,38 @@ class PacesPage:
     set_aside: int
     unlogged: int
     unused: tuple[Unused, ...]
+    more_unused: int
     marks: tuple[Mark, ...]
     width: float
     stages: tuple[PaceStage, ...]
+    by_doubt: bool
+    next_logs: NextLogs | None
 
 
-def paces_page(taught: Taught, width: float) -> PacesPage:
-    """The page of what was learnt."""
+def paces_page(
+    taught: Taught,
+    width: float,
+    doubt: NewestDoubts | None = None,
+    asked: Collection[tuple[str, str]] = (),
+    *,
+    by_doubt: bool = False,
+) -> PacesPage:
+    """The page of what was learnt.
+
+    Args:
+        taught: what was.
+        width: of the bars.
+        doubt: what brings the doubt about the newest project.
+        asked: (project, operation) whose quantity is asked for elsewhere, and not told again as unused.
+        by_doubt: what brings most doubt first, instead of stage by stage.
+    """
     calibration, evidence = taught.calibration, taught.evidence
     beliefs = desk.beliefs(taught)
     scale = scale_of(belief.ratio for belief in beliefs)
+    shares = {one.code: one.share for one in doubt.doubts} if doubt else {}
+    by_doubt = by_doubt and bool(shares)
+    unused = [one for one in taught.unused if (one.project, one.what) not in asked]
+    lines = {one.code: _line(one, scale, shares) for one in beliefs}
     return PacesPage(
         taught=bool(evidence.rows),
         projects=calibration.projects,
@@ -126,30 +174,50 @@ def paces_page(taught: Taught, width: float) -> PacesPage:
         rework_entries=evidence.rework.lines,
         set_aside=evidence.set_aside,
         unlogged=len(evidence.unlogged),
-        unused=tuple(_named(one) for one in taught.unused),
+        unused=tuple(map(_named, unused[:_UNUSED])),
+        more_unused=max(0, len(unused) - _UNUSED),
         marks=scale.marks(),
         width=width,
-        stages=tuple(_stages(beliefs, scale)),
+        stages=(_in_doubt(beliefs, lines, shares),) if by_doubt else tuple(_stages(beliefs, lines)),
+        by_doubt=by_doubt,
+        next_logs=_next_logs(doubt) if doubt else None,
     )
 
 
-def _stages(beliefs: tuple[PaceBelief, ...], scale: Scale) -> list[PaceStage]:
+def _stages(beliefs: tuple[PaceBelief, ...], lines: Mapping[str, PaceLine]) -> list[PaceStage]:
     order = list(reference.stages())
     by_stage = groupby(sorted(beliefs, key=lambda one: order.index(one.stage)), key=lambda one: one.stage)
-    return [_stage(code, tuple(held), scale) for code, held in by_stage]
+    return [_stage(code, tuple(held), lines) for code, held in by_stage]
 
 
-def _stage(code: str, beliefs: tuple[PaceBelief, ...], scale: Scale) -> PaceStage:
+def _stage(code: str, beliefs: tuple[PaceBelief, ...], lines: Mapping[str, PaceLine]) -> PaceStage:
     spoken_of = sum(belief.newest is not None for belief in beliefs)
     note = f"{spoken_of} of {counted(len(beliefs), 'operation')} logged" if spoken_of else "Nothing logged yet"
-    return PaceStage(code, reference.stages()[code].name, note, tuple(_line(one, scale) for one in beliefs))
+    return PaceStage(code, reference.stages()[code].name, note, tuple(lines[one.code] for one in beliefs))
 
 
-def _line(belief: PaceBelief, scale: Scale) -> PaceLine:
+def _in_doubt(beliefs: tuple[PaceBelief, ...], lines: Mapping[str, PaceLine], shares: Mapping[str, float]) -> PaceStage:
+    """All operations as if of one stage: those of the project by their doubt, then the others in the book's order."""
+    ordered = sorted(beliefs, key=lambda one: shares.get(one.code, -1.0), reverse=True)
+    note = "Its share of the doubt about those hours; what is not part of that project comes last."
+    return PaceStage("", "What brings most doubt", note, tuple(lines[one.code] for one in ordered))
+
+
+def _next_logs(found: NewestDoubts) -> NextLogs:
+    names = desk.book()
+    best = [one for one in found.log_next[:_NEXT] if one.to_learn >= _WORTH_NAMING]
+    return NextLogs(
+        found.project.id,
+        found.project.title,
+        share_text(found.to_learn),
+        tuple((one.code, names[one.code].name, share_text(one.to_learn)) for one in best),
+    )
+
+
+def _line(belief: PaceBelief, scale: Scale, shares: Mapping[str, float]) -> PaceLine:
     entry = desk.book()[belief.code]
     by_unit = entry.pace_minutes > 0
-    shown = belief.minutes_per_unit if by_unit else belief.setup_minutes
-    book_minutes = entry.pace_minutes if by_unit else entry.setup_minutes
+    shown, book_minutes = here(belief, entry)
     in_seconds = shown.p50 < SECONDS_BELOW
     low, middle, high, book = (
         pace_text(minutes, in_seconds=in_seconds) for minutes in (shown.p10, shown.p50, shown.p90, book_minutes)
@@ -157,7 +225,7 @@ def _line(belief: PaceBelief, scale: Scale) -> PaceLine:
     return PaceLine(
         code=belief.code,
         name=entry.name,
-        unit=f"a {unit_words(entry.unit)}" if by_unit else "a set-up",
+        unit=unit_of_pace(entry),
         pace=middle,
         low=low,
         high=high,
@@ -168,7 +236,16 @@ def _line(belief: PaceBelief, scale: Scale) -> PaceLine:
         own=belief.logs,
         stage=belief.stage_logs,
         newest=belief.newest,
+        doubt=share_text(shares[belief.code]) if belief.code in shares else "",
     )
+
+
+def share_text(share: float) -> str:
+    """A share of doubt: two figures of it, or that it is next to nothing."""
+    percent = 100 * share
+    if percent < _LEAST_PERCENT:
+        return f"under {_LEAST_PERCENT} %"
+    return f"{percent:.0f} %" if round(percent, 1) >= 10 else f"{percent:.1f} %"
 
 
 def _setup(belief: PaceBelief, book_minutes: float) -> str:
@@ -178,9 +255,18 @@ def _setup(belief: PaceBelief, book_minutes: float) -> str:
     return f"set-up {own}" if own == book else f"set-up {own}, book {book}"
 
 
-def unit_words(unit: str) -> str:
-    """The book's unit as it is written: ft2·coat is ft² and coat."""
-    return unit.replace("ft2", "ft²").replace("·", " and ")
+def here(belief: PaceBelief, entry: BookPace) -> tuple[Spread, float]:
+    """The shop's own pace and the book's in minutes for a unit as this shop counts it, or for a set-up where that is all."""
+    if not entry.pace_minutes:
+        return belief.setup_minutes, entry.setup_minutes
+    each = units.Shown(display().system).units_of(entry.unit)
+    own = belief.minutes_per_unit
+    return Spread(own.p10 / each, own.p50 / each, own.p90 / each), entry.pace_minutes / each
+
+
+def unit_of_pace(entry: BookPace) -> str:
+    """What a pace is for: “a ft”, “a m² and coat”, “a set-up”."""
+    return f"a {units.Shown(display().system).counted_in(entry.unit)}" if entry.pace_minutes else "a set-up"
 
 
 def pace_text(minutes: float, *, in_seconds: bool) -> str:

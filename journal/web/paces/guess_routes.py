@@ -1,0 +1,52 @@
+"""How well the paces would have guessed this shop's own past projects."""
+
+from __future__ import annotations
+
+from threading import Lock
+from typing import TYPE_CHECKING, cast
+
+from flask import current_app, render_template, request
+
+from journal.desk import backtest as desk
+from journal.desk.backtest_walks import Walks
+from journal.web.paces.blueprint import bp
+from journal.web.paces.guess_page import Running, guess_page, running
+from journal.web.state import journal, reading
+
+if TYPE_CHECKING:
+    from flask.typing import ResponseReturnValue
+
+    from journal.desk.backtest_walks import Standing
+
+KEY = "backtest"
+_PATIENCE_SECONDS = 0.6  # a small shop is through by then, and its page comes whole
+_lock = Lock()
+
+
+@bp.get("/guesses")
+def guesses() -> ResponseReturnValue:
+    """Every past project as it would have been guessed, beside plain rivals; as far as it is worked out."""
+    standing = _look(_PATIENCE_SECONDS)
+    return render_template("paces/guesses.html", page=guess_page(standing, whole=request.args.get("show") == "all"))
+
+
+@bp.get("/guesses/so-far")
+def guesses_so_far() -> ResponseReturnValue:
+    """How far it is, alone, for a page that asks again and again."""
+    return render_template("paces/guesses_so_far.html", running=_running())
+
+
+def _running() -> Running | None:
+    return running(_look(0.0))
+
+
+def _look(wait_seconds: float) -> Standing:
+    with reading() as session:
+        tested = desk.finished(session, journal().today())
+    return walks().look(tested, wait_seconds=wait_seconds)
+
+
+def walks() -> Walks:
+    """The back-test of this journal; the same for every request."""
+    with _lock:
+        return cast("Walks", current_app.extensions.setdefault(KEY, Walks()))

@@ -1,0 +1,244 @@
+"""What the page of a project in build shows, in a maker's words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from journal import reference
+from journal.desk import paces
+from journal.pace.progress import State
+from journal.records.words import FINISHED, ProjectState
+from journal.web import filters
+from journal.working import counted
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Sequence
+
+    from journal.desk.progress import Dates, Whereabouts
+    from journal.pace.progress import PieceForecast
+    from journal.records.queries.projects import ProjectRow
+    from journal.working import Spread
+
+_WATCH = 3  # pieces named as what to watch …
+_WORTH_NAMING = 0.03  # … that bring at least so much of the doubt
+_SPEAKS = (ProjectState.IN_BUILD, ProjectState.ON_HOLD)
+_HEADS = {State.OPEN: "Open now", State.TO_COME: "Still to come", State.DONE: "Done"}
+_LIKELY = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class PieceLine:
+    """A piece of the work.
+
+    Attributes:
+        code: of the operation, or of the stage logged as a whole.
+        name: as a maker says it; inside: its operations where it is a whole stage.
+        explained: what moved its prediction, '' for a whole stage and for what is done.
+        spent: so far, minutes; 0 for nothing.
+        ends: in the end, eight times in ten; likely: its middle, minutes; '' and the time taken when it is done.
+        doubt: its share of the doubt about the total; '' where it brings none.
+        asked_done: counted as done because the reader said so.
+    """
+
+    code: str
+    name: str
+    inside: str
+    explained: str
+    spent: float
+    ends: str
+    likely: float
+    doubt: str
+    asked_done: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PieceGroup:
+    """The pieces in one state, with their heading; `asks`: the button for what the reader counts as done stands here."""
+
+    state: str
+    title: str
+    note: str
+    lines: tuple[PieceLine, ...]
+    asks: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """A forecast, laid out.
+
+    Attributes:
+        kind: how it stands against what was agreed: "good", "care", "" for nothing agreed.
+        more_minutes: than agreed, in the middle; below zero fewer.
+        hours, left: ranges, eight times in ten between.
+        cost: the same in cents; None where the parts cannot be priced.
+        spent_minutes: so far; beside, rework: the parts nobody planned and done again, minutes.
+        left_middle, hours_middle: the middles, minutes.
+        over_agreed: the chance of more hours than agreed; None when nothing was agreed.
+        agreed_minutes: what was.
+        quoted_cost_cents: as quoted; bought_cents, materials_cents: receipts, and what is counted for materials.
+        dates: when the work may be through.
+        week_minutes: this project's part of the shop's hours.
+        so_far: how this project goes against what was expected, in words; '' while nothing is done.
+        watch: what brings most doubt: name and share.
+        groups: the work.
+        silent: operations without a log although later stages have begun.
+        without_plan: what was logged and is not in the plan.
+        done: what the reader counts as done.
+    """
+
+    kind: str
+    more_minutes: float
+    hours: str
+    left: str
+    cost: Spread | None
+    spent_minutes: float
+    beside_minutes: float
+    rework_minutes: float
+    left_middle: float
+    hours_middle: float
+    over_agreed: float | None
+    agreed_minutes: float | None
+    quoted_cost_cents: int | None
+    bought_cents: int
+    materials_cents: int
+    dates: Dates
+    week_minutes: float
+    so_far: str
+    watch: tuple[tuple[str, str], ...]
+    groups: tuple[PieceGroup, ...]
+    silent: tuple[str, ...]
+    without_plan: tuple[str, ...]
+    done: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AheadPage:
+    """What progress/show.html receives: the forecast, or why there is none."""
+
+    project: ProjectRow
+    ahead: Ahead | None
+    why_not: str
+
+
+def speaks_of(state: ProjectState) -> bool:
+    """Whether there is anything ahead to tell of."""
+    return state in _SPEAKS
+
+
+def not_yet(state: ProjectState) -> str:
+    """When this page speaks, for a project that is not in build."""
+    if state in FINISHED:
+        return "This project is finished: nothing is ahead of it. While it was in build, this page said where it would end up."
+    if state in (ProjectState.DECLINED, ProjectState.LAPSED, ProjectState.CANCELLED):
+        return "This project is not being built, so nothing is ahead of it."
+    return (
+        "This page speaks once the project is in build: from then on it says, from the plan and the hours logged so far, "
+        "where hours, cost and the last day will end up. Until then the Price tab has the whole of it."
+    )
+
+
+def ahead(found: Whereabouts, done: Collection[str]) -> Ahead:
+    """The forecast, laid out; `done` is what the reader counts as done."""
+    over = found.over_agreed
+    return Ahead(
+        kind="" if over is None else "care" if over > _LIKELY else "good",
+        more_minutes=found.minutes.p50 - (found.agreed_minutes or 0.0),
+        hours=_span(found.minutes),
+        left=_span(found.left),
+        cost=found.cost,
+        spent_minutes=found.spent_minutes,
+        beside_minutes=found.beside_minutes,
+        rework_minutes=found.rework_minutes,
+        left_middle=found.left.p50,
+        hours_middle=found.minutes.p50,
+        over_agreed=over,
+        agreed_minutes=found.agreed_minutes,
+        quoted_cost_cents=found.quoted_cost_cents,
+        bought_cents=found.bought_cents,
+        materials_cents=found.materials_cents,
+        dates=found.finish,
+        week_minutes=found.week_minutes,
+        so_far=_so_far(found),
+        watch=_watch(found),
+        groups=_groups(found, done),
+        silent=tuple(work_name(code) for code in found.silent),
+        without_plan=tuple(work_name(code) for code in found.without_plan),
+        done=tuple(work_name(code) for code in done),
+    )
+
+
+def work_name(code: str) -> str:
+    """An operation or a stage as a maker says it."""
+    entry, stage = paces.book().get(code), reference.stages().get(code)
+    return entry.name if entry else stage.name if stage else code
+
+
+def _so_far(found: Whereabouts) -> str:
+    share = found.ending.so_far
+    if share is None:
+        return ""
+    percent = round(100 * abs(share))
+    if percent == 0:
+        return "So far this project goes as this shop’s work usually does."
+    more = "more" if share > 0 else "less"
+    return (
+        f"So far this project takes {percent} % {more} than this shop’s usual; what is to come is expected accordingly."
+    )
+
+
+def _watch(found: Whereabouts) -> tuple[tuple[str, str], ...]:
+    best = [one for one in found.ending.by_doubt[:_WATCH] if one.share >= _WORTH_NAMING]
+    return tuple((work_name(one.piece.name), f"{round(100 * one.share)} %") for one in best)
+
+
+def _groups(found: Whereabouts, done: Collection[str]) -> tuple[PieceGroup, ...]:
+    held = {state: [one for one in found.ending.pieces if one.piece.state is state] for state in _HEADS}
+    asking = State.OPEN if held[State.OPEN] else State.DONE if done else None
+    return tuple(
+        PieceGroup(
+            state=state.value.replace(" ", "-"),
+            title=title,
+            note=_note(state, held[state]),
+            lines=tuple(_line(found, one, done) for one in held[state]),
+            asks=state is asking,
+        )
+        for state, title in _HEADS.items()
+        if held[state]
+    )
+
+
+def _note(state: State, pieces: Sequence[PieceForecast]) -> str:
+    spent = filters.hours(sum(one.piece.logged_minutes for one in pieces))
+    left = filters.hours(sum(one.left.p50 for one in pieces))
+    if state is State.DONE:
+        return f"{counted(len(pieces), 'piece')} of work, {spent}"
+    if state is State.OPEN:
+        return f"{spent} spent, about {left} to come"
+    return f"{counted(len(pieces), 'piece')} of work, about {left}"
+
+
+def _line(found: Whereabouts, one: PieceForecast, done: Collection[str]) -> PieceLine:
+    piece = one.piece
+    whole_stage = piece.name == piece.stage
+    finished = piece.state is State.DONE
+    return PieceLine(
+        code=piece.name,
+        name=f"{work_name(piece.name)}, the whole stage" if whole_stage else work_name(piece.name),
+        inside=", ".join(work_name(code) for code, _ in piece.shares) if whole_stage else "",
+        explained="" if whole_stage or finished else _sentence(found.explained[piece.name]),
+        spent=piece.logged_minutes,
+        ends="" if finished else f"{filters.minutes(one.minutes.p10)} to {filters.minutes(one.minutes.p90)}",
+        likely=one.minutes.p50,
+        doubt=f"{round(100 * one.share)} %" if not finished and round(100 * one.share) >= 1 else "",
+        asked_done=finished and piece.name in done,
+    )
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}."
+
+
+def _span(minutes: Spread) -> str:
+    """A range of hours: “41 – 58 h”."""
+    return f"{minutes.p10 / 60:,.0f} – {minutes.p90 / 60:,.0f} h"

@@ -1,0 +1,200 @@
+"""Where a project in build will end up, on its page."""
+
+import re
+import shutil
+from datetime import UTC, date, datetime
+
+import pytest
+from journal.desk import progress as desk
+from journal.desk.demo import load_demo
+from journal.pace.progress import State
+from journal.records.engine import open_engine, reading, writing
+from journal.records.queries import plans, projects
+from journal.records.words import ProjectState
+from journal.web import create_app, filters
+from tests import factories
+from tests.desk import shop_years as years
+from tests.web.project_pages import soup, text
+
+TODAY = date(2026, 11, 25)
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory, empty_file):
+    path = tmp_path_factory.mktemp("progress") / "journal.db"
+    shutil.copyfile(empty_file, path)
+    engine = open_engine(path)
+    with writing(engine) as session:
+        load_demo(session, now=datetime(2026, 11, 25, tzinfo=UTC))
+    yield engine
+    engine.dispose()
+
+
+@pytest.fixture(scope="module")
+def client(demo):
+    return create_app(engine=demo, testing=True, today=TODAY).test_client()
+
+
+@pytest.fixture(scope="module")
+def project(demo):
+    with reading(demo) as session:
+        return projects.list_projects(session, [ProjectState.IN_BUILD])[0].project
+
+
+@pytest.fixture(scope="module")
+def found(demo, project):
+    with reading(demo) as session:
+        return desk.progress(session, project.id, TODAY, with_history=False)
+
+
+@pytest.fixture(scope="module")
+def page(client, project):
+    answer = client.get(f"/projects/{project.id}/progress")
+    assert answer.status_code == 200
+    return soup(answer)
+
+
+def group(page, title):
+    return next(entry for entry in page.select(".entry") if text(entry.h2) == title)
+
+
+def test_where_it_ends_up_comes_first(page, found):
+    said = text(page.select_one(".ahead-lead .notice"))
+    assert said.startswith(f"Likely {filters.hours(found.minutes.p50)} in the end")
+    assert f"{filters.hours(abs(found.minutes.p50 - found.agreed_minutes))} more than agreed" in said
+    assert "notice--care" in page.select_one(".ahead-lead .notice")["class"]
+
+
+def test_hours_cost_and_day_in_the_end(page, found):
+    sums = {text(one.dt): text(one.dd) for one in page.select(".ahead-lead .sums > div")}
+    assert sums["Hours in the end, 8 in 10"] == f"{found.minutes.p10 / 60:.0f} – {found.minutes.p90 / 60:.0f} h"
+    low, high = (int(re.sub(r"\D", "", end)) for end in sums["Cost in the end, 8 in 10"].split("–"))
+    assert (low, high) == (round(found.cost.p10 / 100), round(found.cost.p90 / 100))
+    assert sums["Work through, likely"] == filters.day(found.finish.likely)
+    assert sums["Spent so far"] == filters.hours(found.spent_minutes)
+
+
+def test_every_piece_of_work_stands_under_its_state(page, found):
+    for state, title in ((State.OPEN, "Open now"), (State.TO_COME, "Still to come"), (State.DONE, "Done")):
+        pieces = [one for one in found.ending.pieces if one.piece.state is state]
+        assert len(group(page, title).select("tbody tr")) == len(pieces) > 0
+
+
+def test_an_operation_to_come_says_what_moved_it(page, found):
+    row = group(page, "Still to come").select_one("tbody tr")
+    first = next(one for one in found.ending.pieces if one.piece.state is State.TO_COME)
+    sentence = found.explained[first.piece.name]
+    assert text(row.select_one(".piece-why")) == f"{sentence[0].upper()}{sentence[1:]}."
+    assert "this project so far" in sentence
+
+
+def test_what_brings_most_doubt_is_named(page, found):
+    worst = found.ending.by_doubt[0]
+    said = text(next(one for one in page.select(".ahead-lead p") if "What to watch" in one.text))
+    assert f"{round(100 * worst.share)} %" in said
+
+
+def test_what_the_reader_knows_to_be_done_is_fixed_in_that_look_alone(client, project, page, found):
+    opened = next(one.piece for one in found.ending.pieces if one.piece.state is State.OPEN)
+    box = group(page, "Open now").select_one(f"input[value={opened.name}]")
+    assert (box["name"], box["form"]) == ("done", "as-done")
+    again = soup(client.get(f"/projects/{project.id}/progress?done={opened.name}"))
+    assert group(again, "Done").select_one(f"input[value={opened.name}]").has_attr("checked")
+    assert group(page, "Open now").select_one("form")["id"] == "as-done"
+    assert len(group(again, "Open now").select("tbody tr")) == len(group(page, "Open now").select("tbody tr")) - 1
+    assert len(group(soup(client.get(f"/projects/{project.id}/progress")), "Open now").select("tbody tr")) == len(
+        group(page, "Open now").select("tbody tr")
+    )
+
+
+def test_how_it_moved_is_a_piece_the_page_fetches(client, project, page):
+    place = page.select_one("[data-fill]")
+    assert place["data-fill"] == place.a["href"] == f"/projects/{project.id}/progress/course"
+    course = soup(client.get(place["data-fill"]))
+    piece = course.select_one("[data-piece]")
+    assert len(piece.select(".course-svg")) == 2
+    assert len(piece.select_one(".course-wide").select(".course-dot")) == len(piece.select("tbody tr")) > 3
+    assert "the middle has moved from" in text(piece)
+
+
+def test_the_course_begins_before_the_first_day_of_work_and_ends_today(client, project, demo):
+    with reading(demo) as session:
+        history = desk.progress(session, project.id, TODAY).history
+    piece = soup(client.get(f"/projects/{project.id}/progress/course")).select_one("[data-piece]")
+    days = [text(row.th) for row in piece.select("tbody tr")]
+    assert (days[0], days[-1]) == (filters.day(TODAY), filters.day(history[0].on))
+    assert history[0].spent_minutes == 0
+
+
+def test_the_tab_is_current(page):
+    assert text(page.select_one(".tabs [aria-current]")) == "Ahead"
+
+
+@pytest.fixture
+def own(file_engine):
+    return create_app(engine=file_engine, testing=True, today=years.TODAY).test_client()
+
+
+def make(engine, state, *, planned=True, **given):
+    with writing(engine) as session:
+        row = factories.project(session, state=state, **given)
+        if planned:
+            factories.plan(session, row.id, operations=[plans.OperationRow(*one) for one in years.OPERATIONS])
+        return row
+
+
+@pytest.mark.parametrize(
+    ("state", "said"),
+    [
+        (ProjectState.ENQUIRY, "once the project is in build"),
+        (ProjectState.ACCEPTED, "once the project is in build"),
+        (ProjectState.CLOSED, "is finished"),
+        (ProjectState.STOCK, "is finished"),
+        (ProjectState.CANCELLED, "not being built"),
+    ],
+)
+def test_a_project_not_in_build_says_calmly_when_this_page_speaks(file_engine, own, state, said):
+    row = make(file_engine, state)
+    answer = own.get(f"/projects/{row.id}/progress")
+    assert answer.status_code == 200
+    assert said in text(soup(answer).select_one(".empty"))
+    assert own.get(f"/projects/{row.id}/progress/course").status_code == 404
+
+
+def test_one_in_build_without_a_plan_says_what_is_missing(file_engine, own):
+    row = make(file_engine, ProjectState.IN_BUILD, planned=False)
+    answer = own.get(f"/projects/{row.id}/progress")
+    assert answer.status_code == 200
+    assert "has no plan yet" in text(soup(answer).select_one(".empty"))
+
+
+def test_hours_are_told_where_the_cost_cannot_be(file_engine, own):
+    """Nothing agreed, no parts to price, nothing logged: the hours to come all the same."""
+    row = make(file_engine, ProjectState.ON_HOLD)
+    page = soup(own.get(f"/projects/{row.id}/progress"))
+    assert "are still to come" in text(page.select_one(".ahead-lead .notice"))
+    assert "its parts cannot be priced" in text(page.select_one(".ahead-sums"))
+    course = soup(own.get(f"/projects/{row.id}/progress/course")).select_one("[data-piece]")
+    assert "there is no course yet" in text(course)
+    assert course.select("svg") == []
+
+
+def test_plan_and_log_that_do_not_meet_are_pointed_out(file_engine, own):
+    row = make(file_engine, ProjectState.IN_BUILD)
+    with writing(file_engine) as session:
+        years.log_minutes(session, row.id, "sand", 40, on=years.FIRST)
+        years.log_minutes(session, row.id, "dry_fit", 40, on=years.FIRST)
+    said = text(group(soup(own.get(f"/projects/{row.id}/progress")), "To look at"))
+    assert re.search(r"Nothing is logged on .*Joint one face", said)
+    assert "Logged and not in the plan: Dry fit" in said
+
+
+def test_markup_in_a_title_is_shown_as_text(file_engine, own):
+    row = make(file_engine, ProjectState.IN_BUILD, title="<i>odd</i>")
+    for path in (f"/projects/{row.id}/progress", f"/projects/{row.id}/progress/course"):
+        assert "<i>odd</i>" not in own.get(path).text
+
+
+def test_an_unknown_project_is_not_found(own):
+    assert own.get("/projects/999/progress").status_code == 404
+    assert own.get("/projects/999/progress/course").status_code == 404
