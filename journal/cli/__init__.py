@@ -24,9 +24,11 @@ if TYPE_CHECKING:
     from sqlalchemy import Engine
     from sqlalchemy.orm import Session
 
+    from journal.cli.certificate import Certificate
     from journal.desk.ratios import Ratios
     from journal.desk.shop import ShopView
     from journal.pace.model import Calibration
+    from journal.web.config import Network
 
 # Our matrices are small; more threads only fight with each other. numpy reads this once, when it is first imported.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -191,15 +193,17 @@ def cut(problem_file: Path, seconds: float | None, as_json: bool) -> None:
 @click.option("--no-serve", is_flag=True, help="Only print the estimate.")
 @click.option("--host", default="127.0.0.1", show_default=True, help="Address to answer on.")
 @click.option("--port", type=click.IntRange(1, 65535), default=PORT, show_default=True)
+@click.option("--years", type=click.IntRange(1, 40), help="With so many full years of work behind it; an empty folder.")
+@click.option("--seed", type=int, default=1, show_default=True, help="Of the dice for those years.")
 @_data_option
-def demo(no_serve: bool, host: str, port: int, data: Path | None) -> None:
+def demo(no_serve: bool, host: str, port: int, years: int | None, seed: int, data: Path | None) -> None:
     """Set up the demo shop beside your own journal, print the estimate of its newest commission, and serve it."""
     from journal.cli.show import show_estimate
     from journal.desk.demo import open_demo
     from journal.desk.estimate import estimate_project
     from journal.records.engine import reading
 
-    engine, folder, commission = open_demo(data, now=_now())
+    engine, folder, commission = open_demo(data, now=_now(), years=years or 0, seed=seed)
     with reading(engine) as session:
         found = estimate_project(session, commission, _today())
     show_estimate(found.made, title=found.project.title, calibration=found.calibration)
@@ -213,9 +217,11 @@ def demo(no_serve: bool, host: str, port: int, data: Path | None) -> None:
 @main.command()
 @click.option("--host", default="127.0.0.1", show_default=True, help="Address to answer on.")
 @click.option("--port", type=click.IntRange(1, 65535), default=PORT, show_default=True)
+@click.option("--lan", is_flag=True, help="Answer to the shop's network, over HTTPS; needs a passphrase.")
+@click.option("--plain-http", is_flag=True, help="With --lan: without HTTPS. Whoever is on the network can read along.")
 @_data_option
-def serve(host: str, port: int, data: Path | None) -> None:
-    """Serve the journal's pages on this computer."""
+def serve(host: str, port: int, lan: bool, plain_http: bool, data: Path | None) -> None:
+    """Serve the journal's pages on this computer, or with --lan on the shop's network."""
     from journal.desk.shop import set_up
     from journal.records.engine import data_folder, database_url, open_engine
     from journal.records.migrate import ensure_current
@@ -224,18 +230,72 @@ def serve(host: str, port: int, data: Path | None) -> None:
     engine = open_engine(database_url(folder))
     ensure_current(engine)
     set_up(engine, _today())
-    _serve(engine, folder, host, port)
+    if lan:
+        _serve_network(engine, folder, port, https=not plain_http)
+    else:
+        _serve(engine, folder, host, port)
 
 
-def _serve(engine: Engine, folder: Path, host: str, port: int, path: str = "/") -> None:
+@main.command()
+@_data_option
+def passphrase(data: Path | None) -> None:
+    """Set the passphrase that lets a browser in from the shop's network; those let in before are shut out."""
+    from journal.records.engine import data_folder, writing
+    from journal.records.passphrase import keep_passphrase
+    from journal.records.queries.access import shut_out_all
+
+    folder = data_folder(data)
+    typed = click.prompt("Passphrase", hide_input=True, confirmation_prompt="Once more")
+    keep_passphrase(folder, typed)
+    engine = _engine_if_there(data)
+    if engine is not None:
+        with writing(engine) as session:
+            shut_out_all(session, now=_now())
+        engine.dispose()
+    click.echo("Kept. Every browser has to sign in anew.")
+
+
+def _serve_network(engine: Engine, folder: Path, port: int, *, https: bool) -> None:
+    from journal.cli import certificate, network
+    from journal.errors import BadInput
+    from journal.records.passphrase import has_passphrase
+    from journal.web.config import Network
+
+    if not has_passphrase(folder):
+        raise BadInput("passphrase", "", "one: set it with `journal passphrase`, then start again")
+    names = network.own_names()
+    made = certificate.ready(folder, names) if https else None
+    if made is None:
+        click.echo("Without HTTPS: whoever is on this network can read along, the passphrase included.", err=True)
+    else:
+        click.echo(f"A phone must trust {made.authority} once; the README says how.")
+    _serve(engine, folder, "0.0.0.0", port, network=Network(names, https=https), certificate=made)  # noqa: S104
+
+
+def _serve(
+    engine: Engine,
+    folder: Path,
+    host: str,
+    port: int,
+    path: str = "/",
+    network: Network | None = None,
+    certificate: Certificate | None = None,
+) -> None:
     from journal.cli import daily
     from journal.cli.server import run
     from journal.web import create_app
 
-    app = create_app(data=folder, engine=engine)
+    app = create_app(data=folder, engine=engine, network=network)
     end = daily.start(engine, folder, app.logger)
     try:
-        run(app, host, port, started=lambda address: click.echo(f"Open {address}{path}\nStop with Ctrl+C."))
+        run(
+            app,
+            host,
+            port,
+            started=lambda address: click.echo(f"Open {address}{path}\nStop with Ctrl+C."),
+            certificate=certificate,
+            shown_as=network.hosts[0] if network else "",
+        )
     finally:
         end()
 

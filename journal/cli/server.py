@@ -13,23 +13,37 @@ if TYPE_CHECKING:
 
     from flask import Flask
 
+    from journal.cli.certificate import Certificate
+
 THREADS = 8
 
 
-def run(app: Flask, host: str, port: int, *, started: Callable[[str], None]) -> None:
-    """Serve until interrupted.
+def run(
+    app: Flask,
+    host: str,
+    port: int,
+    *,
+    started: Callable[[str], None],
+    certificate: Certificate | None = None,
+    shown_as: str = "",
+) -> None:
+    """Serve until interrupted, over HTTPS where there is a certificate; `shown_as` is the name to open it under.
 
     Raises:
         BadInput: when the address is taken or not this computer's.
     """
     server = Server((host, port), app, numthreads=THREADS, server_name="journal")
+    if certificate is not None:
+        from cheroot.ssl.builtin import BuiltinSSLAdapter
+
+        server.ssl_adapter = BuiltinSSLAdapter(str(certificate.certificate), str(certificate.key))
     try:
         server.prepare()
     except OSError as refused:
         expected = f"one that no other program uses, on an address of this computer; try --port {port + 1}"
         raise BadInput(f"port on {host}", port, expected) from refused
-    shown = f"[{host}]" if ":" in host else host
-    started(f"http://{shown}:{port}")
+    shown = shown_as or (f"[{host}]" if ":" in host else host)
+    started(f"{'https' if certificate else 'http'}://{shown}:{port}")
     try:
         server.serve()
     except KeyboardInterrupt:

@@ -23,6 +23,14 @@ _HOST = re.compile(r"[a-z0-9]([a-z0-9.-]*[a-z0-9])?|\[[0-9a-f:.]+\]")
 
 
 @dataclass(frozen=True, slots=True)
+class Network:
+    """The shop’s network, where the server answers to it: under which names, and whether over HTTPS."""
+
+    hosts: tuple[str, ...]
+    https: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """What the server was started with.
 
@@ -32,6 +40,8 @@ class Settings:
         hosts: names the server answers to, lower case, without a port.
         largest_request: bytes.
         testing: errors go through to the test instead of to a page.
+        lan: it answers to the shop’s network, so a browser has to be let in.
+        https: it is only reached over HTTPS.
     """
 
     data: Path | None
@@ -39,13 +49,22 @@ class Settings:
     hosts: tuple[str, ...] = LOOPBACK
     largest_request: int = LARGEST_REQUEST
     testing: bool = False
+    lan: bool = False
+    https: bool = False
 
     def __post_init__(self) -> None:
         if len(self.secret) < _SHORTEST_SECRET:
             raise BadInput("secret", f"{len(self.secret)} characters", f"at least {_SHORTEST_SECRET} characters")
 
 
-def read(*, data: Path | None, testing: bool, secret: str | None, environ: Mapping[str, str] = os.environ) -> Settings:
+def read(
+    *,
+    data: Path | None,
+    testing: bool,
+    secret: str | None,
+    network: Network | None = None,
+    environ: Mapping[str, str] = os.environ,
+) -> Settings:
     """The settings: an argument wins over the environment, the environment over the default.
 
     Environment: JOURNAL_HOSTS, further host names, with commas between. The data folder is where records says.
@@ -56,7 +75,15 @@ def read(*, data: Path | None, testing: bool, secret: str | None, environ: Mappi
     folder = None if testing and data is None else data_folder(data)
     if secret is None:
         secret = stored_secret(folder) if folder else secrets.token_urlsafe(48)
-    return Settings(data=folder, secret=secret, hosts=_hosts(environ.get("JOURNAL_HOSTS", "")), testing=testing)
+    names = (*_hosts(environ.get("JOURNAL_HOSTS", "")), *(network.hosts if network else ()))
+    return Settings(
+        data=folder,
+        secret=secret,
+        hosts=tuple(dict.fromkeys(names)),
+        testing=testing,
+        lan=network is not None,
+        https=network is not None and network.https,
+    )
 
 
 def stored_secret(folder: Path) -> str:
