@@ -1,0 +1,326 @@
+"""What the page of a finished project shows, in a maker's words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from journal import reference
+from journal.desk import paces
+from journal.quote.review import Cause
+from journal.records.words import FINISHED, ProjectState
+from journal.web import filters
+from journal.web.review import steps
+from journal.working import counted
+
+if TYPE_CHECKING:
+    from journal.desk.closing import Closing, LooseEnd
+    from journal.desk.review import Days, Money, Review
+    from journal.desk.review_actual import MaterialLine
+    from journal.quote.review import Step, Used
+    from journal.quote.review_hours import Piece
+    from journal.records.queries.log import EntryRow
+    from journal.records.queries.projects import ProjectRow
+    from journal.web.review.forms import AcceptForm, CloseForm, LessonForm
+
+_SPEAKS = (*FINISHED, ProjectState.CANCELLED)
+_OPERATIONS = paces.book()
+
+_SAID = {
+    Cause.BESIDE: ("Quoted beside the plan", "cost that was quoted without a line in the plan to show for it"),
+    Cause.EXTRAS: ("Extras", "what the client added or took away after agreeing"),
+    Cause.QUANTITY: ("Quantity of material", "more or less used than quoted, at the quoted prices"),
+    Cause.PRICE: ("Price of material", "dearer or cheaper than the price book of the quote, on what was used"),
+    Cause.HOURS: ("Hours", "more or fewer than quoted, at the quoted rate"),
+    Cause.RATE: ("Rate", "who put the hours in, at which wage"),
+    Cause.OVERHEAD: ("Overhead", "what those hours had to carry"),
+    Cause.MACHINES: ("Machines", "running hours"),
+    Cause.REWORK: ("Work done again", "over or under the allowance for it"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class StepLine:
+    """A step, the same in words: `parts` are the kinds of material it is made of."""
+
+    name: str
+    why: str
+    cents: int
+    parts: tuple[Step, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PieceLine:
+    """A piece of the work.
+
+    Attributes:
+        name, code: as a maker says it; its operation's code, "" for a whole stage.
+        inside: operations in it, where it is a stage.
+        quoted, span, minutes: expected, eight times in ten, logged; "" for none.
+        more_minutes: than expected.
+        verdict: "inside", "over", "under", "not quoted", "nothing logged", "no range".
+        cents: what the difference cost, wage and overhead; above zero dearer.
+        notes: what was written beside its time.
+    """
+
+    name: str
+    code: str
+    inside: str
+    quoted: str
+    span: str
+    minutes: str
+    more_minutes: float
+    verdict: str
+    cents: int | None
+    notes: tuple[EntryRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StageLine:
+    """A stage: minutes quoted and logged; first and last day and days with time on them, as text."""
+
+    name: str
+    quoted_minutes: float
+    minutes: float
+    days: str
+
+
+@dataclass(frozen=True, slots=True)
+class MoneyView:
+    """Where the money went, laid out."""
+
+    found: Money
+    lines: tuple[StepLine, ...]
+    wide: steps.StepsPicture
+    narrow: steps.StepsPicture
+    said: str
+    used: tuple[Used, ...]
+    materials: tuple[MaterialLine, ...]
+    assumed: tuple[str, ...]
+    place: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReviewPage:
+    """What review/show.html receives.
+
+    Attributes:
+        project: which; why_not: nothing to review yet, and why; "" otherwise.
+        outcome: in one sentence; kind: of its notice.
+        money: None where nothing is known of what was promised.
+        source: what that is; kept: it was kept at the time.
+        noise: how many pieces fell inside, and what that means.
+        pieces: surprises first.
+        stages: hours by stage and their days; days: the project's.
+        rework_minutes: done again.
+        closing: loose ends and lessons, with their forms.
+    """
+
+    project: ProjectRow
+    why_not: str
+    outcome: str
+    kind: str
+    money: MoneyView | None
+    source: str
+    kept: bool
+    noise: str
+    surprises: tuple[PieceLine, ...]
+    others: tuple[PieceLine, ...]
+    stages: tuple[StageLine, ...]
+    days: Days | None
+    late: str
+    rework_minutes: float
+    closing: Closing | None
+    lesson: LessonForm
+    accept: tuple[tuple[LooseEnd, AcceptForm], ...]
+    close: CloseForm
+
+
+def speaks_of(state: ProjectState) -> bool:
+    """Whether there is anything to look back on."""
+    return state in _SPEAKS
+
+
+def why_not(state: ProjectState) -> str:
+    """When this page speaks, for a project that is not there yet."""
+    if state in (ProjectState.DECLINED, ProjectState.LAPSED):
+        return "It was never built, so there is nothing to hold against the quote."
+    return (
+        "Once the job is delivered, this page says where the money and the hours went, and what of it was only noise."
+    )
+
+
+def outcome(found: Review) -> tuple[str, str]:
+    """Profit, earned an hour against the promise, days late: one sentence, and the kind of its notice."""
+    money = found.money
+    if money is None:
+        logged = filters.hours(found.hours.minutes + found.rework_minutes)
+        return (
+            f"{logged} went into it; nothing is known of what was promised, so there is nothing to hold them against.",
+            "",
+        )
+    made = money.bridge.made_cents
+    if not found.priced:
+        return f"It cost {filters.money(money.cost_cents)}; no price was ever agreed.", "care"
+    head = "It left" if made >= 0 else "It lost"
+    against = (
+        f" of {filters.money(money.bridge.expected_cents)} expected"
+        if made >= 0
+        else f" where {filters.money(money.bridge.expected_cents)} was expected to be left"
+    )
+    said = f"{head} {filters.money(abs(made))}{against}{_earned(money)}; {late_words(found.days)}."
+    return said, "good" if made >= 0 and made >= money.bridge.expected_cents // 2 else "care"
+
+
+def _earned(money: Money) -> str:
+    made, expected = money.made.cents_per_hour, money.expected.cents_per_hour
+    if made is None:
+        return "; no hours are logged"
+    promised = f", {filters.money(expected)} by the quote" if expected is not None else ""
+    return f", and earned {filters.money(made)} an hour{promised}"
+
+
+def late_words(days: Days) -> str:
+    """How it stood against the promised day."""
+    late = days.late
+    if late is None:
+        return "no day had been promised" if days.promised_on is None else "it has no day of delivery"
+    if late == 0:
+        return "delivered on the promised day"
+    return f"delivered {counted(abs(late), 'day')} {'late' if late > 0 else 'early'}"
+
+
+def money_view(found: Money) -> MoneyView:
+    """The steps as table and pictures."""
+    lines = tuple(_step_line(found, step) for step in found.bridge.by_cause)
+    amounts = (
+        steps.Amount("Expected", found.bridge.expected_cents, filters.money(found.bridge.expected_cents), whole=True),
+        *(steps.Amount(line.name, line.cents, signed(line.cents), whole=False) for line in lines),
+        steps.Amount("Made", found.bridge.made_cents, filters.money(found.bridge.made_cents), whole=True),
+    )
+    said = "; ".join(f"{amount.label} {amount.text}" for amount in amounts)
+    materials = found.materials
+    return MoneyView(
+        found=found,
+        lines=lines,
+        wide=steps.draw(amounts, 720.0),
+        narrow=steps.draw(amounts, 328.0),
+        said=f"From the profit expected to the profit made: {said}.",
+        used=tuple(one for one in materials.used if one.quoted_cents or one.cents),
+        materials=materials.lines,
+        assumed=materials.assumed,
+        place=_place(found.place),
+    )
+
+
+def signed(cents: int) -> str:
+    """An amount with its sign."""
+    return f"{'+' if cents > 0 else '−' if cents < 0 else ''}{filters.money(abs(cents))}"
+
+
+def _step_line(found: Money, step: Step) -> StepLine:
+    name, why = _SAID[step.cause]
+    parts = tuple(one for one in found.bridge.steps if one.cause is step.cause and one.name)
+    return StepLine(name, why, step.cents, parts)
+
+
+def _place(share: float) -> str:
+    if share <= 0.0:
+        return "The cost fell below everything the quote thought possible."
+    if share >= 1.0:
+        return "The cost went beyond everything the quote thought possible."
+    inside = "inside" if 0.1 <= share <= 0.9 else "outside"
+    return (
+        f"Of the ways the quote thought the cost could go, {round(100 * share)} in 100 are cheaper than this; that is "
+        f"{inside} the range it falls in eight times in ten."
+    )
+
+
+def noise(found: Review) -> str:
+    """How many pieces fell inside their range, and what that means."""
+    judged, out = found.hours.judged, found.hours.surprises
+    if not judged:
+        return "No piece of the work has both a range and hours, so nothing can be called a surprise."
+    expected = round(0.2 * judged)
+    said = f"{judged - out} of {counted(judged, 'piece')} of work fell inside the range predicted eight times in ten: that is noise, no reason to change anything."
+    if not out:
+        return said
+    few = "about as many as chance alone puts there" if out <= expected + 1 else "more than chance alone puts there"
+    return f"{said} {counted(out, 'piece')} fell outside, {few} ({expected} of {judged})."
+
+
+def piece_lines(found: Review) -> tuple[tuple[PieceLine, ...], tuple[PieceLine, ...]]:
+    """The surprises, and the rest."""
+    lines = [(piece, _piece(found, piece)) for piece in found.hours.pieces]
+    return tuple(line for piece, line in lines if piece.surprise), tuple(
+        line for piece, line in lines if not piece.surprise
+    )
+
+
+def _piece(found: Review, piece: Piece) -> PieceLine:
+    promised = found.promised
+    an_hour = (
+        (promised.wage_cents + promised.overhead_cents) / promised.minutes if promised and promised.minutes else None
+    )
+    ranged = piece.low is not None and piece.high is not None
+    return PieceLine(
+        name=work_name(piece.name) + (", the whole stage" if piece.name == piece.stage else ""),
+        code=piece.name if piece.name in _OPERATIONS else "",
+        inside=", ".join(work_name(code) for code in piece.inside) if piece.name == piece.stage else "",
+        quoted=filters.minutes(piece.quoted_minutes) if piece.quoted_minutes else "",
+        span=f"{filters.minutes(piece.low or 0)} to {filters.minutes(piece.high or 0)}" if ranged else "",
+        minutes=filters.minutes(piece.minutes) if piece.minutes else "",
+        more_minutes=piece.more_minutes,
+        verdict=_verdict(piece),
+        cents=round(an_hour * piece.more_minutes) if an_hour is not None else None,
+        notes=found.notes.get(piece.name, ()),
+    )
+
+
+def _verdict(piece: Piece) -> str:
+    if piece.unlogged:
+        return "nothing logged"
+    if not piece.quoted_minutes:
+        return "not quoted"
+    if not piece.judged:
+        return "no range"
+    if not piece.surprise:
+        return "inside"
+    return "over" if piece.more_minutes > 0 else "under"
+
+
+def work_name(code: str) -> str:
+    """An operation or a stage as a maker says it; a step of the maker's own by its own name."""
+    entry, stage = _OPERATIONS.get(code), reference.stages().get(code)
+    return entry.name if entry else stage.name if stage else code
+
+
+def stage_lines(found: Review) -> tuple[StageLine, ...]:
+    """Hours by stage in the order of work, with the days they fell on."""
+    days = {one.stage: one for one in found.days.stages}
+    hours = found.hours.by_stage()
+    order = list(reference.stages())
+    stages = sorted(hours, key=lambda stage: order.index(stage) if stage in order else len(order))
+    return tuple(
+        StageLine(
+            work_name(stage),
+            *hours[stage],
+            f"{filters.day(days[stage].first_on)} to {filters.day(days[stage].last_on)}, {counted(days[stage].days, 'day')} with time"
+            if stage in days
+            else "",
+        )
+        for stage in stages
+    )
+
+
+def acceptable(
+    closing: Closing, form: type[AcceptForm], refused: tuple[str, AcceptForm] | None
+) -> tuple[tuple[LooseEnd, AcceptForm], ...]:
+    """Each loose end with its box."""
+
+    def box(what: str) -> AcceptForm:
+        if refused and refused[0] == what:
+            return refused[1]
+        return form(formdata=None, prefix=what)
+
+    return tuple((end, box(end.what.value)) for end in closing.ends)

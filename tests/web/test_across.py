@@ -1,0 +1,144 @@
+"""The page over all finished jobs, and its tables as CSV."""
+
+import csv
+from datetime import date
+from io import StringIO
+
+import pytest
+from journal.desk import across
+from journal.desk.across import By, Job
+from journal.records.engine import reading, writing
+from journal.records.queries import log, purchases
+from journal.records.queries import projects as project_records
+from journal.records.queries.shop import get_shop
+from journal.records.words import ProjectState
+from journal.web.across.picture import scatter
+from tests.web.project_pages import NOW, TODAY, open_shop, project, soup, statements, text
+
+
+@pytest.fixture
+def client(file_engine, tmp_path):
+    return open_shop(file_engine, tmp_path)
+
+
+def delivered(engine, hours=10, **told):
+    made = project(engine, **{key: told.pop(key) for key in ("title",) if key in told})
+    with writing(engine) as session:
+        if hours:
+            draft = log.EntryDraft(project_id=made, on_date=TODAY, seconds=hours * 3600, stage="milling")
+            log.add_entry(session, draft, now=NOW)
+        row = project_records.get_project(session, made)
+        full = {
+            "state": ProjectState.DELIVERED,
+            "delivered_on": TODAY,
+            "agreed_price_cents": 400_000,
+            "agreed_minutes": 480,
+        }
+        draft = row.draft(**full | told)
+        project_records.change_project(session, made, draft, read_version=row.version, now=NOW)
+    return made
+
+
+def jobs(engine):
+    with reading(engine) as session:
+        return across.jobs(session)
+
+
+@pytest.mark.usefixtures("client")
+def test_a_job_by_hand(file_engine):
+    """Ten hours at wage and overhead, two of ten boards for 100.00 left over: 80.00; six feet of bench."""
+    made = delivered(file_engine, promised_on=date(2026, 2, 27))
+    with writing(file_engine) as session:
+        line = purchases.LineRow(stock_code="2x8 fir", quantity=10, price_cents=10_000, used_quantity=8)
+        purchases.add_purchase(session, purchases.PurchaseRow(on_date=TODAY, project_id=made, lines=(line,)))
+        row = get_shop(session)
+        an_hour = row.wage_cents_per_hour + row.overhead_cents_per_hour
+    (job,) = jobs(file_engine)
+    assert job.cost_cents == 8_000 + 10 * an_hour
+    assert job.feet == pytest.approx(6)
+    assert job.wood == "Douglas-fir"
+    assert job.days_late == 3
+    (group,) = across.grouped([job], By.YEAR)
+    assert group.name == "2026"
+    assert group.margin == pytest.approx((400_000 - job.cost_cents) / 400_000)
+    assert group.minutes_per_foot == pytest.approx(100)
+    assert group.overrun == pytest.approx(0.25)
+
+
+@pytest.mark.usefixtures("client")
+def test_groups_add_up_to_all_jobs(file_engine):
+    for hours, word in ((5, "slab-bench"), (8, "slab-bench"), (0, None)):
+        delivered(file_engine, hours, design_word=word)
+    found = jobs(file_engine)
+    for by in By:
+        groups = across.grouped(found, by)
+        assert sum(group.jobs for group in groups) == 3
+        assert sum(group.price_cents for group in groups) == 1_200_000
+        assert sum(group.profit_cents for group in groups) == sum(job.price_cents - job.cost_cents for job in found)
+
+
+def test_nothing_known_is_a_dash_not_a_number(client, file_engine):
+    delivered(file_engine, hours=0, agreed_price_cents=None, agreed_minutes=None, delivered_on=None)
+    (group,) = across.grouped(jobs(file_engine), By.CLIENT)
+    assert (group.margin, group.minutes_per_foot, group.rework, group.overrun, group.days_late) == (None,) * 5
+    words = text(soup(client.get("/across")).main).lower().split()
+    assert "nan" not in words
+    assert "none" not in words
+
+
+def test_filters_narrow_every_table(client, file_engine):
+    delivered(file_engine, design_word="slab-bench")
+    delivered(file_engine)
+    page = soup(client.get("/across?design=slab-bench"))
+    assert text(page.select("table")[0].select_one("tbody th")) == "slab-bench"
+    assert len(page.select("table")[-1].select("tbody tr")) == 1
+    assert text(soup(client.get("/across?design=-")).select("table")[0].select_one("tbody th")) == "not said"
+    assert "No finished job is of all that" in client.get("/across?design=nothing").get_data(as_text=True)
+
+
+def test_before_the_first_job_it_says_so(client):
+    assert "No finished job yet" in client.get("/across").get_data(as_text=True)
+
+
+def rows(answer):
+    assert answer.status_code == 200
+    return list(csv.DictReader(StringIO(answer.get_data(as_text=True))))
+
+
+def test_a_cell_that_looks_like_a_formula_is_none_in_the_csv(client, file_engine):
+    delivered(file_engine, title="=HYPERLINK(1)", promised_on=date(2026, 3, 9))
+    (line,) = rows(client.get("/across/jobs.csv"))
+    assert line["title"] == "'=HYPERLINK(1)"
+    assert line["days_late"] == "-7"
+    assert line["price_cents"] == "400000"
+
+
+def test_every_table_comes_as_csv_with_its_filters(client, file_engine):
+    delivered(file_engine, design_word="slab-bench")
+    delivered(file_engine)
+    for by in By:
+        assert sum(int(line["jobs"]) for line in rows(client.get(f"/across/{by.value}.csv"))) == 2
+    assert len(rows(client.get("/across/jobs.csv?design=slab-bench"))) == 1
+    assert client.get("/across/prices.csv").status_code == 404
+
+
+def test_statements_do_not_grow_with_the_jobs(client, file_engine):
+    delivered(file_engine)
+    before = statements(file_engine, lambda: client.get("/across"))
+    for _ in range(3):
+        delivered(file_engine)
+    assert statements(file_engine, lambda: client.get("/across")) == before
+
+
+def test_a_job_that_took_what_was_agreed_stands_on_the_line():
+    job = Job(1, "26-001", "", "", "", "", "", None, None, 0, 600.0, 0.0, 600.0, None, 0)
+    picture = scatter([job])
+    (dot,) = picture.dots
+    along = (dot.x - picture.left) / (picture.right - picture.left)
+    assert (picture.base - dot.y) / (picture.base - picture.top) == pytest.approx(along, abs=0.002)
+    assert not dot.over
+    assert picture.said.startswith("0 of 1")
+
+
+def test_no_hours_no_picture():
+    assert scatter([]) is None
