@@ -1,0 +1,5 @@
+"""The section itself; the routes hang on it."""
+
+from flask import Blueprint
+
+bp = Blueprint("coats", __name__, url_prefix="/projects", template_folder="templates")

@@ -1,0 +1,179 @@
+"""The list of glue-ups, the clock of one, and everything it is told."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from flask import render_template, request, url_for
+from werkzeug.utils import redirect
+
+from journal.desk import acts, bench
+from journal.desk import glue_clock as desk
+from journal.desk.today import settings_now
+from journal.errors import BadInput, NoSolution
+from journal.web import forms as fields
+from journal.web import state
+from journal.web.gluing.blueprint import bp
+from journal.web.gluing.forms import BeginForm, ToldForm
+from journal.web.measures import shown_temperature
+from journal.web.who import who_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import datetime
+
+    from flask.typing import ResponseReturnValue
+    from sqlalchemy.orm import Session
+    from werkzeug.wrappers import Response
+
+    from journal.desk.glue_clock import Choice, Ready, Running
+    from journal.records.queries.acts import ActRow
+    from journal.records.queries.devices import WorkerRow
+
+bp.add_app_template_filter(shown_temperature, "celsius")
+
+
+@dataclass(frozen=True, slots=True)
+class ListPage:
+    """What gluing/index.html receives."""
+
+    choice: Choice
+    last: ActRow | None
+
+
+@dataclass(frozen=True, slots=True)
+class BeginPage:
+    """What gluing/begin.html receives.
+
+    Attributes:
+        ready: the glue-up at the temperature; None when it is too cold, which `trouble` says.
+        label, project_id: which.
+        form: the temperature.
+        workers: everybody at the bench; who: those whose time it is.
+        last: what was last done.
+        again: a clock of this glue-up that ran before; None when there was none.
+    """
+
+    ready: Ready | None
+    label: str
+    project_id: int
+    form: BeginForm
+    workers: tuple[WorkerRow, ...]
+    who: tuple[int, ...]
+    last: ActRow | None
+    trouble: str = ""
+    again: Running | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ClockPage:
+    """What gluing/clock.html receives: the clock now, the form about what it was, and the last change."""
+
+    run: Running
+    now: datetime
+    form: ToldForm
+    last: ActRow | None
+
+    @property
+    def late_minutes(self) -> float:
+        return self.run.late_seconds(self.now) / 60
+
+
+@bp.get("/<int:project_id>/glue")
+def index(project_id: int) -> ResponseReturnValue:
+    """Every glue-up of the plan, and those done."""
+    with state.reading() as session:
+        choice = desk.choices(session, project_id, state.journal().today())
+        last = acts.newest(session, state.now())
+    return render_template("gluing/index.html", page=ListPage(choice, last))
+
+
+@bp.get("/<int:project_id>/glue/<path:label>")
+def clock(project_id: int, label: str) -> ResponseReturnValue:
+    """The clock of one glue-up: running, or ready to begin."""
+    with state.reading() as session:
+        run = desk.newest(session, project_id, label, settings_now(session))
+    if run and (run.clock.clamped_at is None or "again" not in request.args):
+        return _show(run.clock.id)
+    return _begin(project_id, label, again=run)
+
+
+@bp.post("/<int:project_id>/glue/<path:label>")
+def begin(project_id: int, label: str) -> ResponseReturnValue:
+    """The first glue; or, with “look”, what this temperature allows."""
+    form = BeginForm()
+    if not form.validate_on_submit():
+        return _begin(project_id, label, form=form), 422
+    if request.form.get("do") == "look":
+        return _begin(project_id, label, form=form)
+    try:
+        with state.writing() as session:
+            who = list(who_of(bench.places(session))) or [bench.first_place(session).id]
+            desk.begin(session, project_id, label, form.temperature.data, who, sent=state.sending())
+    except NoSolution:
+        return _begin(project_id, label, form=form), 422
+    return redirect(url_for("gluing.clock", project_id=project_id, label=label), code=303)
+
+
+@bp.post("/glue-clock/<int:clock_id>/<any(strip, strips, clamped):what>")
+def told(clock_id: int, what: str) -> ResponseReturnValue:
+    """A strip is on; all are; the last clamp is."""
+    errand: dict[str, Callable[..., str]] = {"strip": desk.lay, "strips": desk.all_on, "clamped": desk.clamped}
+    with state.writing() as session:
+        errand[what](session, clock_id, sent=state.sending())
+        run = desk.running(session, clock_id, settings_now(session))
+    return _back(run)
+
+
+@bp.post("/glue-clock/<int:clock_id>")
+def correct(clock_id: int) -> ResponseReturnValue:
+    """What it really was."""
+    form = ToldForm()
+    if not form.validate_on_submit():
+        return _show(clock_id, form=form), 422
+    try:
+        with state.writing() as session:
+            desk.tell(session, clock_id, form.told(), sent=state.sending())
+            run = desk.running(session, clock_id, settings_now(session))
+    except BadInput as refusal:
+        fields.attach(form, refusal)
+        return _show(clock_id, form=form), 422
+    return _back(run)
+
+
+def _back(run: Running) -> Response:
+    return redirect(url_for("gluing.clock", project_id=run.project.id, label=run.clock.label), code=303)
+
+
+def _begin(project_id: int, label: str, *, form: BeginForm | None = None, again: Running | None = None) -> str:
+    trouble, found = "", None
+    with state.reading() as session:
+        workers, last = bench.places(session), acts.newest(session, state.now())
+        shown = form or BeginForm(formdata=None)
+        typed = shown.temperature.data if form and not form.temperature.errors else None
+        try:
+            found = desk.ready(session, project_id, label, state.journal().today(), typed)
+        except NoSolution as refused:
+            trouble = str(refused)
+        if form is None:
+            shown.temperature.data = found.temperature_c if found else _shop_celsius(session)
+    page = BeginPage(found, label, project_id, shown, workers, who_of(workers), last, trouble, again)
+    return render_template("gluing/begin.html", page=page)
+
+
+def _shop_celsius(session: Session) -> float:
+    return desk.to_celsius(settings_now(session)["shop_temp"])
+
+
+def _show(clock_id: int, *, form: ToldForm | None = None) -> str:
+    with state.reading() as session:
+        run = desk.running(session, clock_id, settings_now(session))
+        last = acts.newest(session, state.now())
+    if form is None:
+        form = ToldForm(formdata=None)
+        if run.glue_up:
+            kept = run.glue_up
+            form.glue.data, form.strips.data, form.clamps.data = kept.glue_ml, kept.strips, kept.clamps
+            form.spread.data, form.assembly.data = kept.spread_seconds, kept.assembly_seconds
+    return render_template("gluing/clock.html", page=ClockPage(run, state.now(), form, last))

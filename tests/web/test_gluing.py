@@ -1,0 +1,166 @@
+"""The glue-up clock's pages: chosen, begun, told strip by strip, put right; works as plain forms."""
+
+import pytest
+from journal.records.engine import reading, writing
+from journal.records.queries import devices, floor, gluing
+from tests.web.project_pages import filled, open_shop, project, soup, statements, text
+
+PLAIN = "Leg"
+
+
+@pytest.fixture
+def shop(file_engine, tmp_path):
+    """(client, engine, project)."""
+    client = open_shop(file_engine, tmp_path)
+    with writing(file_engine) as session:
+        devices.add_worker(session, "bench 1")
+    return client, file_engine, project(file_engine)
+
+
+def page(shop, query=""):
+    client, _, made = shop
+    return soup(client.get(f"/projects/{made}/glue/{PLAIN}{query}"))
+
+
+def form_ending(found, end):
+    (form,) = [form for form in found.select("form[method=post]") if form["action"].endswith(end)]
+    return form["action"], filled(form)
+
+
+def send(shop, end, **typed):
+    action, data = form_ending(page(shop), end)
+    return shop[0].post(action, data=data | typed)
+
+
+def glue(shop):
+    for end in (f"/glue/{PLAIN}", "/strip", "/strip", "/clamped"):
+        assert send(shop, end).status_code == 303
+
+
+def test_every_glue_up_of_the_plan_leads_to_its_clock(shop):
+    client, _, made = shop
+    found = soup(client.get(f"/projects/{made}/glue"))
+    names = [text(one.select_one("span")) for one in found.select(".glue-pick")]
+    assert PLAIN in names
+    for link in found.select(".glue-pick"):
+        assert client.get(link["href"]).status_code == 200
+    assert text(found.select_one(".tabs [aria-current]")) == "Plan"
+
+
+def test_a_glue_up_goes_from_first_glue_to_clamps_with_plain_forms(shop):
+    glue(shop)
+    found = page(shop)
+    assert "Clamps off" in text(found.main)
+    assert "Safe to machine" in text(found.main)
+    with reading(shop[1]) as session:
+        (row,) = floor.glue_ups(session)
+        assert gluing.running_clocks(session) == ()
+    assert (row.label, row.strips) == (PLAIN, 3)
+
+
+def test_the_clock_is_the_same_after_the_page_is_opened_again(shop):
+    send(shop, f"/glue/{PLAIN}")
+    first, again = page(shop), page(shop)
+    ends = [[one["data-until"] for one in found.select("[data-until]")] for found in (first, again)]
+    assert ends[0] == ends[1]
+    assert len(ends[0]) == 2
+    send(shop, "/strip")
+    assert text(page(shop).select_one(".glue-strips")) == "Strip 2 of 3 is on"
+
+
+def test_what_it_really_was_is_kept_and_can_be_undone(shop):
+    glue(shop)
+    action, data = form_ending(page(shop), "/glue-clock/1")
+    typed = {"glue": "240 ml", "strips": "4", "spread": "4 min", "assembly": "11 min", "clamps": "8"}
+    assert shop[0].post(action, data=data | typed).status_code == 303
+    with reading(shop[1]) as session:
+        (row,) = floor.glue_ups(session)
+    assert (row.glue_ml, row.strips, row.spread_seconds, row.assembly_seconds, row.clamps) == (240.0, 4, 240, 660, 8)
+    shown = form_ending(page(shop), "/glue-clock/1")[1]
+    assert shop[0].post(action, data=shown).status_code == 303
+    with reading(shop[1]) as session:
+        assert floor.glue_ups(session) == (row,)  # sent again unchanged, it changes nothing
+    (undo,) = page(shop).select(".last-change")
+    shop[0].post(undo["action"], data=filled(undo))
+    with reading(shop[1]) as session:
+        assert floor.glue_ups(session)[0].glue_ml is None
+
+
+@pytest.mark.parametrize(
+    ("typed", "box"),
+    [
+        ({"glue": "a lot"}, "glue"),
+        ({"glue": "-3 ml"}, "glue"),
+        ({"strips": "1"}, "strips"),
+        ({"strips": "2.5"}, "strips"),
+        ({"spread": "soon"}, "spread"),
+        ({"spread": "30 min", "assembly": "10 min"}, "assembly"),
+        ({"clamps": "-1"}, "clamps"),
+    ],
+)
+def test_bad_figures_come_back_as_typed_with_the_error_at_their_box(shop, typed, box):
+    glue(shop)
+    action, data = form_ending(page(shop), "/glue-clock/1")
+    refused = shop[0].post(action, data=data | typed)
+    assert refused.status_code == 422
+    found = soup(refused)
+    wrong = found.select_one(f"#{box}")
+    assert wrong["aria-invalid"] == "true"
+    assert wrong["value"] == typed[box]
+    assert text(found.select_one(f"#{box}-error"))
+
+
+@pytest.mark.parametrize("typed", ["", "warm", "-80", "200", "1,5", "🔥"])
+def test_a_temperature_that_is_none_starts_nothing(shop, typed):
+    refused = send(shop, f"/glue/{PLAIN}", temperature=typed, do="begin")
+    assert refused.status_code == 422
+    assert soup(refused).select_one("#temperature-error")
+    with reading(shop[1]) as session:
+        assert gluing.running_clocks(session) == ()
+
+
+def test_too_cold_says_what_would_do_and_starts_nothing(shop):
+    refused = send(shop, f"/glue/{PLAIN}", temperature="40 °F", do="begin")
+    assert refused.status_code == 422
+    assert "too cold" in text(soup(refused).select_one("[role=alert]"))
+    with reading(shop[1]) as session:
+        assert gluing.running_clocks(session) == ()
+
+
+def test_looking_at_another_temperature_starts_nothing(shop):
+    warm = soup(send(shop, f"/glue/{PLAIN}", temperature="32 °C", do="look"))
+    assert text(warm.select_one(".glue-big")) != text(page(shop).select_one(".glue-big"))
+    with reading(shop[1]) as session:
+        assert gluing.running_clocks(session) == ()
+
+
+def test_a_tap_on_a_clock_that_ended_meanwhile_is_a_conflict(shop):
+    send(shop, f"/glue/{PLAIN}")
+    action, data = form_ending(page(shop), "/strip")
+    send(shop, "/clamped")
+    assert shop[0].post(action, data=data).status_code == 409
+
+
+def test_unknown_projects_glue_ups_and_clocks_are_not_found(shop):
+    client, _, made = shop
+    for path in ("/projects/99/glue", f"/projects/{made}/glue/Shelf", "/projects/99/glue/Leg"):
+        assert client.get(path).status_code == 404
+    assert client.post("/projects/glue-clock/99/strip", data=_token(shop)).status_code == 404
+
+
+def test_nothing_changes_without_the_form_s_mark(shop):
+    client, engine, made = shop
+    assert client.post(f"/projects/{made}/glue/{PLAIN}", data={"temperature": "70", "do": "begin"}).status_code == 400
+    with reading(engine) as session:
+        assert gluing.running_clocks(session) == ()
+
+
+def test_the_running_page_takes_the_same_statements_however_many_strips_are_on(shop):
+    send(shop, f"/glue/{PLAIN}")
+    one = statements(shop[1], lambda: page(shop))
+    send(shop, "/strip")
+    assert statements(shop[1], lambda: page(shop)) == one
+
+
+def _token(shop):
+    return form_ending(page(shop), f"/glue/{PLAIN}")[1]
