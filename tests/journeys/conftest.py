@@ -1,0 +1,80 @@
+"""What the journeys stand on: the pages served from a file, a browser, and a folder for what it saw."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import threading
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from journal.desk.shop import set_up
+from journal.records.engine import open_engine
+from journal.web import create_app
+from playwright.sync_api import sync_playwright
+from tests.journeys.visitor import Visitor
+from tests.web.project_pages import TODAY
+from werkzeug.serving import make_server
+
+CHROMIUM = shutil.which("chromium")
+FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+         "--disable-component-update", "--disable-sync"]  # fmt: skip
+SEEN = Path(__file__).parents[2] / "screens" / "journeys"
+
+
+@pytest.fixture(scope="session")
+def browser():
+    if CHROMIUM is None and os.environ.get("CI") != "true":
+        pytest.skip("needs chromium on the path")
+    assert CHROMIUM, "chromium is missing where the journeys must run"
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield opened
+        opened.close()
+
+
+@contextmanager
+def served(folder, *, today=TODAY):
+    """The address and the engine of the journal in a folder, as long as it is served."""
+    engine = open_engine(folder / "journal.db")
+    set_up(engine, TODAY)
+    server = make_server(
+        "127.0.0.1", 0, create_app(data=folder, engine=engine, testing=True, today=today), threaded=True
+    )
+    thread = threading.Thread(target=server.serve_forever)
+    thread.start()
+    try:
+        yield f"http://127.0.0.1:{server.server_port}", engine
+    finally:
+        server.shutdown()
+        thread.join()
+        server.server_close()
+        engine.dispose()
+
+
+@pytest.fixture
+def folder(tmp_path, empty_file):
+    """A data folder with an empty journal."""
+    shutil.copyfile(empty_file, tmp_path / "journal.db")
+    return tmp_path
+
+
+@pytest.fixture(params=[360, 1280])
+def width(request):
+    return request.param
+
+
+@pytest.fixture
+def visit(browser, width, request):
+    """Somebody with a browser of the width, at an address."""
+    contexts = []
+
+    def opener(address):
+        contexts.append(browser.new_context(viewport={"width": width, "height": 800}, base_url=address))
+        name = request.node.originalname.removeprefix("test_").replace("_", "-")
+        return Visitor(contexts[-1].new_page(), SEEN, f"{name}-{width}")
+
+    yield opener
+    for context in contexts:
+        context.close()
