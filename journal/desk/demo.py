@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from journal.desk import demo_files as files
 from journal.desk import parts
+from journal.desk.demo_years import add_years
 from journal.errors import JournalError
 from journal.places import folder
 from journal.records.engine import FOLDER_VARIABLE, data_folder, database_url, open_engine, reading, writing
@@ -64,10 +65,11 @@ def load_demo(session: Session, *, now: datetime) -> DemoLoaded:
     return DemoLoaded(project_ids[_commission(drafts)], len(project_ids), entries)
 
 
-def open_demo(data: Path | None, *, now: datetime) -> tuple[Engine, Path, int]:
+def open_demo(data: Path | None, *, now: datetime, years: int = 0, seed: int = 1) -> tuple[Engine, Path, int]:
     """The demo shop, set up if it is not there yet: its engine, its folder, the project to be estimated.
 
-    Without a folder of its own named it lives beside the user's journal, never in it.
+    Without a folder of its own named it lives beside the user's journal, never in it. With `years`, so many full years of
+    work lie behind it, thrown with the seed.
     """
     chosen = data_folder(data) if data or os.environ.get(FOLDER_VARIABLE) else data_folder(data_folder() / "demo")
     engine = open_engine(database_url(chosen))
@@ -76,7 +78,12 @@ def open_demo(data: Path | None, *, now: datetime) -> tuple[Engine, Path, int]:
         there = projects.list_projects(session)
     if not there:
         with writing(engine) as session:
-            return engine, chosen, load_demo(session, now=now).commission_project_id
+            loaded = load_demo(session, now=now)
+            if years:
+                add_years(session, years, seed, now.date())
+            return engine, chosen, loaded.commission_project_id
+    if years:
+        raise JournalError(f"{chosen} holds the demo shop already; name an empty folder for one of so many years")
     wanted = _commission(files.read_projects(folder("seed_data")))
     found = [counted.project.id for counted in there if counted.project.code == wanted]
     if not found:
