@@ -3,7 +3,7 @@ PYTHON ?= python3
 VENV   ?= .venv
 BIN    := $(VENV)/bin
 
-.PHONY: demo serve test faults lint format bench lock clean
+.PHONY: demo serve test faults lint format bench tour lock clean
 
 demo: $(VENV)/.ready
 	$(BIN)/journal demo $(if $(PORT),--port $(PORT))
@@ -30,6 +30,10 @@ format: $(VENV)/.ready-dev
 
 bench: $(VENV)/.ready-dev
 	$(BIN)/pytest bench -n 0 --benchmark-only --benchmark-columns=median,max,rounds --benchmark-sort=name
+
+# The pictures of the tour in the README, anew from the demo shop. Needs chromium.
+tour: $(VENV)/.ready-dev
+	$(BIN)/python docs/tour/take.py
 
 # Needs uv; writes the pins for every Python from 3.11 on and names no registry.
 lock:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections import deque
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING
@@ -14,16 +13,16 @@ from journal.build.design_parts import make
 from journal.build.drawing import draw, standing_out
 from journal.build.stock import Dimensional, Rough
 from journal.desk import paces, parts, projects
-from journal.desk.estimate import estimate_parts
+from journal.desk.estimate import Inputs, estimate_of
 from journal.desk.parts import Trouble
 from journal.desk.ratios import read_ratios
+from journal.desk.remembered import Remembered
 from journal.desk.shop import Work, read_shop
 from journal.errors import BadInput, BadRows, JournalError, MissingReference, Problem
 from journal.places import folder
 from journal.records.engine import reading
 from journal.records.queries import designs as records
 from journal.records.queries import projects as project_records
-from journal.records.stamp import Stamp, stamp
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -110,7 +109,7 @@ class Bearings:
         Raises:
             JournalError: when a part cannot be made.
         """
-        return estimate_parts(listed, self.shop, self.calibration, benches=benches, ratios=self.ratios)
+        return estimate_of(Inputs(listed, self.shop, self.calibration, benches, Work(), self.ratios, ()))
 
 
 def bearings(session: Session, today: date) -> Bearings:
@@ -121,20 +120,13 @@ def bearings(session: Session, today: date) -> Bearings:
 
 
 # While sizes are tried the journal stands still: what a price stands on is read again only once it has changed.
-_remembered: deque[tuple[str, date, Stamp, Bearings]] = deque(maxlen=4)
+_BEARINGS: Remembered[Bearings] = Remembered()
 
 
 def bearings_of(engine: Engine, today: date) -> Bearings:
     """The same, read in a session of its own and remembered until anything in the journal changes."""
-    mark, url = stamp(engine), str(engine.url)
-    for known_url, known_today, known_mark, known in tuple(_remembered):
-        if (known_url, known_today, known_mark) == (url, today, mark):
-            return known
     with reading(engine) as session:
-        found = bearings(session, today)
-    if mark is not None:
-        _remembered.append((url, today, mark, found))
-    return found
+        return _BEARINGS.of_journal(session, today, lambda: bearings(session, today))
 
 
 def woods(shop: ShopView) -> tuple[str, ...]:
@@ -199,7 +191,8 @@ def try_out(design: Design, given: Mapping[str, Given], now: Bearings, *, benche
         estimate = now.estimate(made.parts, benches=benches)
     except JournalError as refused:
         return Tried(made, draw(made), standing_out=outside, troubles=_troubles(made, now, benches, refused))
-    return Tried(made, draw(made), standing_out=outside, estimate=estimate)
+    strips = {milled.part.label: milled.strips for milled in estimate.takeoff.milled}
+    return Tried(made, draw(made, strips), standing_out=outside, estimate=estimate)
 
 
 def _troubles(made: Made, now: Bearings, benches: int, refused: JournalError) -> tuple[Trouble, ...]:

@@ -10,12 +10,14 @@ from typing import TYPE_CHECKING, Any
 from journal import __version__
 from journal.build.stock import Sheet
 from journal.desk import paces, parts
+from journal.desk.edited_work import edits_of, with_edits
 from journal.desk.ratios import NOTHING, adjusted_rules, adjusted_tasks, adjusted_uncertainty, read_ratios
 from journal.desk.shop import Work, read_shop
 from journal.errors import JournalError
 from journal.quote.estimate import Estimate, estimate
 from journal.quote.risk import Distribution, Range
 from journal.quote.takeoff import take_off
+from journal.quote.throws import Throws, throw
 from journal.records.base import canonical
 from journal.records.queries import estimates as estimate_records
 from journal.records.queries import plans
@@ -28,6 +30,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from journal.build.parts import Part
+    from journal.build.step_edits import Edit
     from journal.desk.ratios import Ratios
     from journal.desk.shop import ShopView
     from journal.pace.model import Calibration
@@ -42,13 +45,14 @@ SEED = 20
 
 @dataclass(frozen=True, slots=True)
 class ProjectEstimate:
-    """A project with its estimate and what it rests on."""
+    """A project with its estimate and what it rests on; `inputs` for trying another shop on it."""
 
     project: ProjectRow
     shop: ShopView
     calibration: Calibration
     made: Estimate
     work: Work
+    inputs: Inputs
 
 
 def estimate_parts(
@@ -59,8 +63,11 @@ def estimate_parts(
     benches: int = 1,
     work: Work | None = None,
     ratios: Ratios = NOTHING,
+    edits: Sequence[Edit] = (),
 ) -> Estimate:
-    """The estimate of so many identical benches; `ratios` is what the journal has taught beside the paces.
+    """The estimate of so many identical benches.
+
+    `ratios` is what the journal has taught beside the paces, `edits` what the maker changed in the steps.
 
     Raises:
         JournalError: when a part cannot be made, or a setting makes no sense.
@@ -69,9 +76,9 @@ def estimate_parts(
     adhesive, finish = how.adhesive or shop.row.default_adhesive, how.finish or shop.row.default_finish
     rules = adjusted_rules(shop.rules(how), ratios, adhesive, finish)
     takeoff = take_off(listed, shop.book(), rules, benches=benches)
-    takeoff = replace(takeoff, tasks=adjusted_tasks(takeoff.tasks, ratios))
+    takeoff = with_edits(replace(takeoff, tasks=adjusted_tasks(takeoff.tasks, ratios)), shop, how, edits)
     doubt = adjusted_uncertainty(shop.uncertainty(), ratios, takeoff, adhesive, finish)
-    return estimate(takeoff, shop.supplies(how), shop.rates(), doubt, calibration, seed=SEED)
+    return estimate(takeoff, shop.supplies(how), shop.rates(), doubt, _throws(calibration))
 
 
 def estimate_project(session: Session, project_id: int, today: date) -> ProjectEstimate:
@@ -87,31 +94,48 @@ def estimate_project(session: Session, project_id: int, today: date) -> ProjectE
     work = work_of(project)
     listed = parts.current(session, project_id)
     ratios = read_ratios(session, shop, today, taught=taught)
-    made = _remembered(_Inputs(listed, shop, calibration, project.benches, work, ratios))
-    return ProjectEstimate(project, shop, calibration, made, work)
+    edits = edits_of(session, project_id)
+    inputs = Inputs(listed, shop, calibration, project.benches, work, ratios, edits)
+    return ProjectEstimate(project, shop, calibration, estimate_of(inputs), work, inputs)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Inputs:
+class Inputs:
+    """All that an estimate is worked out from."""
+
     listed: tuple[Part, ...]
     shop: ShopView
     calibration: Calibration
     benches: int
     work: Work
     ratios: Ratios
+    edits: tuple[Edit, ...]
 
-    def same_as(self, other: _Inputs) -> bool:
+    def same_as(self, other: Inputs) -> bool:
         """Whether they lead to the same estimate; what was learnt is one object as long as the logs are the same."""
-        mine, others = ((x.listed, x.shop, x.benches, x.work) for x in (self, other))
+        mine, others = ((x.listed, x.shop, x.benches, x.work, x.edits) for x in (self, other))
         same_logs = self.calibration is other.calibration and self.ratios.same_as(other.ratios)
         return same_logs and mine == others
 
 
-# A page is opened, prices are tried on it, the estimate is kept: the same draws each time.
-_recent: deque[tuple[_Inputs, Estimate]] = deque(maxlen=8)
+# What was learnt is one object as long as the logs are the same, and so its dice are thrown once.
+_thrown: deque[Throws] = deque(maxlen=2)
 
 
-def _remembered(inputs: _Inputs) -> Estimate:
+def _throws(calibration: Calibration) -> Throws:
+    for known in tuple(_thrown):
+        if known.calibration is calibration:
+            return known
+    thrown = throw(calibration, seed=SEED)
+    _thrown.append(thrown)
+    return thrown
+
+
+# A page is opened, prices are tried on it, options compared, the estimate is kept: the same draws each time.
+_recent: deque[tuple[Inputs, Estimate]] = deque(maxlen=24)
+
+
+def estimate_of(inputs: Inputs) -> Estimate:
     """The estimate, worked out once for the same inputs: the draws have one seed, so it could not differ."""
     for known, made in tuple(_recent):
         if known.same_as(inputs):
@@ -123,6 +147,7 @@ def _remembered(inputs: _Inputs) -> Estimate:
         benches=inputs.benches,
         work=inputs.work,
         ratios=inputs.ratios,
+        edits=inputs.edits,
     )
     _recent.append((inputs, made))
     return made
@@ -187,10 +212,9 @@ def _three(spread: Spread) -> dict[str, float]:
     return {"p10": round(spread.p10, 3), "p50": round(spread.p50, 3), "p90": round(spread.p90, 3)}
 
 
-def keep_estimate(session: Session, found: ProjectEstimate, *, reason: str, now: datetime) -> EstimateRow:
-    """Keep an estimate as it stands, never to change: inputs, lines, ranges, what the paces rested on."""
-    plan = plans.latest_plan(session, found.project.id)
-    payload = {
+def as_kept(found: ProjectEstimate) -> dict[str, Any]:
+    """An estimate as it is kept: what it said, and what its paces and draws rested on."""
+    return {
         "estimate": as_json(found.made),
         "project": {"code": found.project.code, "title": found.project.title, "benches": found.project.benches},
         "cost_quantiles_cents": [round(value) for value in found.made.cost.quantiles],
@@ -200,11 +224,16 @@ def keep_estimate(session: Session, found: ProjectEstimate, *, reason: str, now:
         "draws": found.made.draws,
         "seed": found.made.seed,
     }
+
+
+def keep_estimate(session: Session, found: ProjectEstimate, *, reason: str, now: datetime) -> EstimateRow:
+    """Keep an estimate as it stands, never to change: inputs, lines, ranges, what the paces rested on."""
+    plan = plans.latest_plan(session, found.project.id)
     return estimate_records.add_estimate(
         session,
         found.project.id,
         plan.version if plan else 0,
-        canonical(payload),
+        canonical(as_kept(found)),
         reason=reason,
         tool_version=__version__,
         now=now,

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 from journal.build.milling import mill
 from journal.build.part_list import Reading, read
 from journal.build.parts import Along, Feature, Part, parse_faces
+from journal.desk.edited_work import edits_of, with_edits
+from journal.desk.remembered import Remembered
 from journal.desk.shop import Work, read_shop
 from journal.errors import BadInput, JournalError
 from journal.quote.takeoff import take_off
@@ -23,8 +25,13 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from journal.build.stock import StockBook
-    from journal.quote.takeoff import ShopRules
+    from journal.desk.shop import ShopView
+    from journal.quote.takeoff import ShopRules, Takeoff
     from journal.records.queries.plans import PlanHead, PlanRow
+
+
+# Versions of the plan in which no part changed say so; going back to other parts passes them over.
+STEPS_CHANGED = "steps changed"
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +94,7 @@ def keep(
     """
     _refuse_same_labels(listed)
     operations, trouble = _operations(session, project_id, listed, now)
-    rows = [_row(part) for part in listed]
+    rows = [to_row(part) for part in listed]
     plan = plans.save_parts(session, project_id, rows, operations, reason=reason, now=now, read_version=read_version)
     return Kept(plan, trouble)
 
@@ -127,15 +134,22 @@ def undo(session: Session, project_id: int, *, now: datetime) -> PlanRow:
     Raises:
         BadInput: there is nothing to go back to.
     """
-    history = plans.plan_history(session, project_id)
+    history = [head for head in plans.plan_history(session, project_id) if not head.reason.startswith(STEPS_CHANGED)]
     if len(history) < 2:
         raise BadInput("undo", "", "an earlier version of the part list; there is none")
-    return plans.restore_plan(session, project_id, history[1].version, now=now)
+    return restore(session, project_id, history[1].version, now=now)
 
 
 def restore(session: Session, project_id: int, version: int, *, now: datetime) -> PlanRow:
-    """Go back to any version."""
-    return plans.restore_plan(session, project_id, version, now=now)
+    """Go back to any version; changes of the steps hold on."""
+    restored = plans.restore_plan(session, project_id, version, now=now)
+    return keep_steps(session, project_id, "for these parts", now=now) if edits_of(session, project_id) else restored
+
+
+def keep_steps(session: Session, project_id: int, what: str, *, now: datetime) -> PlanRow:
+    """Keep the operations that the changed steps leave as the next version of the plan, the parts as they are."""
+    listed = current(session, project_id)
+    return keep(session, project_id, listed, reason=f"{STEPS_CHANGED}: {what}", now=now).plan
 
 
 def troubles(session: Session, project_id: int, today: date) -> tuple[Trouble, ...]:
@@ -145,14 +159,27 @@ def troubles(session: Session, project_id: int, today: date) -> tuple[Trouble, .
         return ()
     project = project_records.get_project(session, project_id)
     shop = read_shop(session, today)
+    work = Work(project.adhesive or "", project.finish or "", project.coats)
     try:
-        rules = shop.rules(Work(project.adhesive or "", project.finish or "", project.coats))
-        found = cannot_be_milled(listed, shop.book(), rules, project.benches)
+        found = cannot_be_milled(listed, shop.book(), shop.rules(work), project.benches)
         if not found:
-            take_off(listed, shop.book(), rules, benches=project.benches)
+            taken_off(listed, shop, work, project.benches)
     except JournalError as refused:
         return (Trouble((), str(refused)),)
     return tuple(Trouble(tuple(labels), why) for why, labels in found.items())
+
+
+_taken_off: Remembered[Takeoff] = Remembered(24)
+
+
+def taken_off(listed: Sequence[Part], shop: ShopView, work: Work, benches: int) -> Takeoff:
+    """What the parts ask for by the shop's settings; the same parts, kept and then shown, are worked out once.
+
+    Raises:
+        JournalError: when a part cannot be made.
+    """
+    rests_on = (tuple(listed), shop, work, benches)
+    return _taken_off.get(rests_on, lambda: take_off(listed, shop.book(), shop.rules(work), benches=benches))
 
 
 def cannot_be_milled(listed: Sequence[Part], book: StockBook, rules: ShopRules, benches: int) -> dict[str, list[str]]:
@@ -183,7 +210,8 @@ def _operations(
     shop = read_shop(session, now.date())
     work = Work(project.adhesive or "", project.finish or "", project.coats)
     try:
-        takeoff = take_off(listed, shop.book(), shop.rules(work), benches=project.benches)
+        taken = taken_off(listed, shop, work, project.benches)
+        takeoff = with_edits(taken, shop, work, edits_of(session, project_id))
     except JournalError as trouble:
         return [], str(trouble)
     return [OperationRow(task.code, round(task.quantity, 6), task.setups) for task in takeoff.tasks], ""
@@ -206,7 +234,8 @@ def _part(row: PartRow) -> Part:
     )
 
 
-def _row(part: Part) -> PartRow:
+def to_row(part: Part) -> PartRow:
+    """A part as it is kept."""
     return PartRow(
         label=part.label,
         quantity=part.quantity,

@@ -39,8 +39,8 @@ def from_text(text: str) -> tuple[BoardProblem, CuttingResult]:
 
 
 def problem_digest(problem: BoardProblem) -> str:
-    """Tells one job of cutting from another: blanks, rules and cross-section; prices, lengths and counts left out."""
-    sections = sorted({(stock.family, stock.thickness, stock.width) for stock in problem.stock})
+    """Tells one job of cutting from another: blanks, rules, cross-section on sale; prices, lengths, counts left out."""
+    sections = sorted({(stock.family, stock.thickness, stock.width) for stock in problem.stock if not stock.on_hand})
     blanks = sorted((_plain(blank) for blank in problem.blanks), key=canonical)
     return checksum(canonical({"blanks": blanks, "rules": _plain(problem.rules), "sections": sections}))
 

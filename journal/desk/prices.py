@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from journal.records.queries.stock import PricedItem
 
-_PER = {
+DEFAULT_PER = {
     StockForm.DIMENSIONAL: PricePer.PIECE,
     StockForm.ROUGH: PricePer.BOARD_FOOT,
     StockForm.SHEET: PricePer.SHEET,
@@ -233,4 +233,4 @@ def _shown(priced: PricedItem, today: date) -> PricedStock:
         )
         for price in priced.prices
     )
-    return PricedStock(priced.item, priced.prices[0].per if priced.prices else _PER[priced.item.form], seen)
+    return PricedStock(priced.item, priced.prices[0].per if priced.prices else DEFAULT_PER[priced.item.form], seen)

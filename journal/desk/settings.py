@@ -308,6 +308,8 @@ def _require_known(kind: str, name: str, known: Mapping[str, object]) -> None:
 
 
 def _require_zone(name: str) -> None:
+    if not name:
+        return  # the computer's
     try:
         ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError, OSError):

@@ -6,7 +6,7 @@ Everything comes from the journal where the shop has said it, and from the start
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 from functools import cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING
@@ -19,14 +19,17 @@ from journal.build.milling import MillingRules
 from journal.build.steps import WorkRules
 from journal.build.stock import Dimensional, Offer, Rough, Sheet, Stock, StockBook
 from journal.desk.glue_pace import GluePace
+from journal.desk.remembered import Remembered
 from journal.errors import BadInput, MissingReference
 from journal.quote.costing import Rates, Supplies, Supply
 from journal.quote.risk import Uncertainty
 from journal.quote.takeoff import ShopRules
+from journal.quote.wages import Hand, mean_wage
 from journal.records.engine import reading, writing
 from journal.records.queries import floor as floor_records
 from journal.records.queries import shop as shop_records
 from journal.records.queries import stock as stock_records
+from journal.records.queries import workers as worker_records
 from journal.records.queries.shop import MachineRow, ShopRow
 from journal.records.queries.stock import ItemRow, PricedItem, PriceRow
 from journal.records.words import PricePer, StockForm
@@ -64,6 +67,7 @@ class ShopView:
         machines: cents an hour and capacities.
         items: everything it buys, with the prices in force.
         glue_pace: how fast it glues up, by the clock; None: by the starting book.
+        hands: who put how much into projects in the last year, and at which wage.
     """
 
     row: ShopRow
@@ -71,6 +75,7 @@ class ShopView:
     machines: tuple[MachineRow, ...]
     items: tuple[PricedItem, ...]
     glue_pace: GluePace | None = None
+    hands: tuple[Hand, ...] = ()
 
     @property
     def system(self) -> units.System:
@@ -110,8 +115,9 @@ class ShopView:
         """What an hour costs, and the margin."""
         costs = {kind: machine.cost_cents_per_hour for kind, machine in reference.machines().items()}
         costs.update({machine.kind: machine.cost_cents_per_hour for machine in self.machines})
+        wage = mean_wage(self.hands, self.row.wage_cents_per_hour, self.currency)
         return Rates(
-            wage_cents_per_hour=self.row.wage_cents_per_hour,
+            wage_cents_per_hour=wage.cents_per_hour,
             overhead_cents_per_hour=self.row.overhead_cents_per_hour,
             machine_cents_per_hour=MappingProxyType(costs),
             consumables_share=self.allowances["consumables_share"],
@@ -120,6 +126,8 @@ class ShopView:
             currency=self.currency,
             rounding_cents=self.row.rounding_cents,
             shown=self.shown,
+            hired_cents_per_hour=wage.hired_cents_per_hour,
+            wage_source=wage.source,
         )
 
     def uncertainty(self) -> Uncertainty:
@@ -253,8 +261,15 @@ class ShopView:
         )
 
 
+_read: Remembered[ShopView] = Remembered()
+
+
 def read_shop(session: Session, today: date) -> ShopView:
-    """The shop as the journal knows it. A constant number of queries."""
+    """The shop as the journal knows it. A constant number of queries; the same journal is read once."""
+    return _read.of_journal(session, today, lambda: _read_shop(session, today))
+
+
+def _read_shop(session: Session, today: date) -> ShopView:
     items = stock_records.stock_items(session, today)
     typed = {key: (setting.value, setting.unit) for key, setting in shop_records.settings(session).items()}
     allowed = allowances(typed)
@@ -264,6 +279,18 @@ def read_shop(session: Session, today: date) -> ShopView:
         machines=shop_records.machines(session),
         items=items or start_items(),
         glue_pace=GluePace.of_the_clock(floor_records.clocked(session, today), int(allowed["glue_spreaders"])),
+        hands=hands_of(session, today),
+    )
+
+
+def hands_of(session: Session, today: date) -> tuple[Hand, ...]:
+    """Who put how much into projects in the year up to today. One query."""
+    worked = worker_records.worked_since(session, today - timedelta(days=365))
+    return tuple(
+        Hand(row.worker.label, row.worker.wage_cents_per_hour, row.minutes)
+        if row.worker
+        else Hand("", None, row.minutes)
+        for row in worked
     )
 
 

@@ -14,7 +14,7 @@ from journal.build.drawing import View
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from journal.build.drawing import Drawn, Span
+    from journal.build.drawing import Drawn, Face, Span
 
 _LETTER = 6.6  # units of width a figure's letter takes at its size, rounded up
 _TIER = 22.0  # from one row of dimensions to the next
@@ -28,13 +28,14 @@ _BARS = {
 
 @dataclass(frozen=True, slots=True)
 class Rectangle:
-    """A piece in a view; y downwards."""
+    """A piece in a view, y downwards; `seams` is the path of its glue lines, '' without any."""
 
     label: str
     x: float
     y: float
     width: float
     height: float
+    seams: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,9 +244,19 @@ def _faces(view: Drawn, x: float, y: float, scale: float) -> tuple[Rectangle, ..
             _r(y - (face.bottom_nm + face.height_nm) * scale),
             _r(face.width_nm * scale),
             _r(face.height_nm * scale),
+            _seams(face, x, y, scale),
         )
         for face in view.faces
     )
+
+
+def _seams(face: Face, x: float, y: float, scale: float) -> str:
+    left, bottom = x + face.left_nm * scale, y - face.bottom_nm * scale
+    if face.level:
+        lines = (f"M{_r(left)} {_r(bottom - at * scale)}h{_r(face.width_nm * scale)}" for at in face.seams_nm)
+    else:
+        lines = (f"M{_r(left + at * scale)} {_r(bottom)}v{_r(-face.height_nm * scale)}" for at in face.seams_nm)
+    return "".join(lines)
 
 
 def _rounds(view: Drawn, x: float, y: float, scale: float) -> tuple[Circle, ...]:

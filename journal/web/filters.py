@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING
 
 from journal import units
 from journal.web import figures
-from journal.web.state import display
+from journal.web.state import display, zone
 
 if TYPE_CHECKING:
-    from datetime import date
+    from datetime import date, datetime
     from fractions import Fraction
 
     from flask import Flask
@@ -69,6 +69,14 @@ def day(when: date) -> str:
     return f"{when.day} {when:%b %Y}"
 
 
+def weekday(when: date) -> str:
+    return f"{when:%A} {when.day} {when:%b}"
+
+
+def time_of_day(moment: datetime) -> str:
+    return f"{moment.astimezone(zone()):%H:%M}"
+
+
 def line_text(line: Line) -> str:
     return figures.line_text(line, display())
 
@@ -99,4 +107,6 @@ FILTERS = {
     "percent": percent,
     "runs": figures.runs,
     "spread_text": spread_text,
+    "time_of_day": time_of_day,
+    "weekday": weekday,
 }

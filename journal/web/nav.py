@@ -48,6 +48,28 @@ PROJECT_TABS = (
     Entry("Ahead", "progress.show"),
     Entry("Review", "review.show"),
 )
+# Pages of a project behind one of its tabs: their blueprint and the tab.
+BEHIND_TABS = {"gluing": "plan.show", "coats": "log.show", "options": "projects.price"}
+SHOP_TABS = (
+    Entry("Money and habits", "shop.index"),
+    Entry("The rate", "shop.rate"),
+    Entry("People", "shop.people"),
+    Entry("Hours", "shop.hours"),
+    Entry("Allowances", "shop.allowances"),
+    Entry("Machines", "shop.machines"),
+    Entry("Devices", "access.devices"),
+    Entry("Backup", "shop.backup"),
+)
+_BEHIND_SHOP_TABS = {
+    "shop.hours_off": "shop.hours",
+    "shop.save_allowances": "shop.allowances",
+    "shop.machine": "shop.machines",
+    "shop.add_machine": "shop.machines",
+    "shop.machine_cost": "shop.machines",
+    "shop.person": "shop.people",
+    "shop.add_person": "shop.people",
+    "access.devices_invite": "access.devices",
+}
 
 
 def sections() -> tuple[Link, ...]:
@@ -66,16 +88,30 @@ def project_tabs(project_id: int) -> tuple[Link, ...]:
         Link(
             entry.label,
             url_for(entry.endpoint, project_id=project_id),
-            current=here == entry.endpoint or here.startswith(f"{entry.endpoint}_"),
+            current=entry.endpoint == BEHIND_TABS.get(request.blueprint or "", here)
+            or here.startswith(f"{entry.endpoint}_"),
         )
         for entry in PROJECT_TABS
         if entry.endpoint in current_app.view_functions
     )
 
 
+def shop_tabs() -> tuple[Link, ...]:
+    """The pages of the shop that are there; a page behind one keeps that one current."""
+    here = _BEHIND_SHOP_TABS.get(request.endpoint or "", request.endpoint)
+    return tuple(
+        Link(entry.label, url_for(entry.endpoint), current=entry.endpoint == here)
+        for entry in SHOP_TABS
+        if entry.endpoint in current_app.view_functions
+    )
+
+
 def _home_of(blueprint: str | None) -> str | None:
     """The section a page is in: the tabs of a project are all in Projects."""
-    return "projects" if blueprint in {entry.blueprint for entry in PROJECT_TABS} else blueprint
+    within = {"across", *BEHIND_TABS, *(entry.blueprint for entry in PROJECT_TABS)}
+    if blueprint in within:
+        return "projects"
+    return "shop" if blueprint in {entry.blueprint for entry in SHOP_TABS} else blueprint
 
 
 def first_page() -> str:

@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from flask import current_app, g, request
 
 from journal import units
+from journal.desk.sending import Sending
 from journal.desk.shop import how_shown
 from journal.errors import JournalError
 from journal.records.engine import reading as _reading
@@ -17,6 +18,7 @@ from journal.records.engine import writing as _writing
 
 if TYPE_CHECKING:
     from contextlib import AbstractContextManager
+    from datetime import tzinfo
 
     from flask import Flask
     from sqlalchemy import Engine
@@ -58,6 +60,11 @@ class Display:
     time_zone: str = ""  # blank: the computer's
 
 
+def settings_of(app: Flask) -> Settings:
+    """The settings an application was made with, outside a request."""
+    return cast("Journal", app.extensions[KEY]).settings
+
+
 def journal() -> Journal:
     return cast("Journal", current_app.extensions[KEY])
 
@@ -88,6 +95,17 @@ def now() -> datetime:
     """The moment, in UTC; on a fixed day, noon of it."""
     fixed = journal().fixed_today
     return datetime(fixed.year, fixed.month, fixed.day, 12, tzinfo=UTC) if fixed else datetime.now(UTC)
+
+
+def zone() -> tzinfo:
+    """The shop's time zone; the computer's while the shop has said none."""
+    named = display().time_zone
+    return ZoneInfo(named) if named else cast("tzinfo", datetime.now(UTC).astimezone().tzinfo)
+
+
+def sending() -> Sending:
+    """The sending of a form about the log: its key, and when and where it is now."""
+    return Sending(request.form.get("key", ""), journal().today(), zone(), now())
 
 
 def engine() -> Engine:

@@ -65,6 +65,7 @@ class Result:
         parts: its parts; pieces: how many pieces they are in one bench.
         estimate: price and hours; each_cents: the price of one of several.
         hours: their range, in words.
+        glue_ups: how many; reasons: why so many, or what stands in the way, a sentence each.
         wrong: choices that could not be read, label and why.
         sent: what the choices are as an address carries them, for the form that begins a project.
     """
@@ -76,6 +77,8 @@ class Result:
     estimate: Estimate | None = None
     each_cents: int = 0
     hours: str = ""
+    glue_ups: int = 0
+    reasons: tuple[str, ...] = ()
     wrong: tuple[tuple[str, str], ...] = ()
     sent: tuple[tuple[str, str], ...] = ()
 
@@ -158,6 +161,8 @@ def result(tried: Tried, title: str, benches: int = 1, sent: tuple[tuple[str, st
         estimate=estimate,
         each_cents=units.share(estimate.price_cents, [1] * benches)[0] if estimate else 0,
         hours=f"{estimate.hours.at(0.1):,.0f} – {estimate.hours.at(0.9):,.0f} h" if estimate else "",
+        glue_ups=sum(up.times for up in estimate.takeoff.ups) if estimate else 0,
+        reasons=estimate.takeoff.gluing.reasons if estimate else (),
         sent=sent,
     )
 

@@ -1,0 +1,91 @@
+"""The first questions to a shop whose journal is empty: asked once, all of them with an answer to begin with."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from journal import reference, units
+from journal.desk import settings
+from journal.errors import Conflict
+from journal.records.queries import projects
+from journal.records.queries import shop as shop_records
+from journal.records.queries.shop import SettingRow
+from journal.records.words import LengthSystem
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+CLAMPS = "clamps_on_hand"  # its key among the allowances
+
+
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """What a shop says of itself at first.
+
+    Attributes:
+        system: inches or millimetres.
+        currency: its money, as a code of three letters.
+        minutes_per_week: at the bench, everybody together.
+        machines: the kinds it has; none: the usual small shop's are taken.
+        clamps: how many it can use at once.
+    """
+
+    system: units.System
+    currency: str
+    minutes_per_week: int
+    machines: tuple[str, ...]
+    clamps: int
+
+
+def starting() -> Answers:
+    """What the sums take while nothing is said."""
+    row = shop_records.ShopRow()
+    return Answers(
+        units.System(row.system.value),
+        row.currency,
+        row.minutes_per_week,
+        tuple(reference.machines()),
+        int(reference.allowance(CLAMPS).value),
+    )
+
+
+def is_new(session: Session) -> bool:
+    """Whether this shop has said nothing of itself yet and has no project."""
+    return not shop_records.get_shop(session).version and not projects.list_projects(session)
+
+
+def keep(session: Session, answers: Answers) -> None:
+    """Keep the answers as the shop's own; the clock is the computer's until the shop names a time zone.
+
+    Raises:
+        Conflict: the shop has spoken meanwhile, as in another window.
+        MissingReference: a currency or a kind of machine that is not in the tables.
+        BadInput: a figure out of its range.
+    """
+    row = shop_records.get_shop(session)
+    if row.version:
+        raise Conflict("the shop's data", "open Shop and change them there")
+    settings.save_shop(
+        session,
+        replace(
+            row,
+            system=LengthSystem(answers.system.value),
+            currency=answers.currency,
+            minutes_per_week=answers.minutes_per_week,
+            time_zone="",
+        ),
+    )
+    if answers.clamps != starting().clamps:
+        settings.read_allowance(CLAMPS, str(answers.clamps))
+        shop_records.put_setting(session, SettingRow(CLAMPS, str(answers.clamps), "count"))
+    if not shop_records.machines(session, active_only=False):
+        for machine in settings.usual_machines():
+            if machine.kind in answers.machines:
+                shop_records.save_machine(session, machine)
+
+
+def skip(session: Session) -> None:
+    """Go on with the starting values, and ask no more."""
+    if not shop_records.get_shop(session).version:
+        keep(session, replace(starting(), machines=()))
