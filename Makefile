@@ -3,7 +3,7 @@ PYTHON ?= python3
 VENV   ?= .venv
 BIN    := $(VENV)/bin
 
-.PHONY: demo serve test faults lint format bench tour lock clean
+.PHONY: demo serve test faults fuzz audit lint format bench tour lock clean
 
 demo: $(VENV)/.ready
 	$(BIN)/journal demo $(if $(PORT),--port $(PORT))
@@ -17,6 +17,14 @@ test: $(VENV)/.ready-dev
 # The fault suite at length: killed two hundred times, twenty writers with two hundred turns each.
 faults: $(VENV)/.ready-dev
 	JOURNAL_FAULT_ROUNDS=200 $(BIN)/pytest tests/faults
+
+# The attack suite at length: two thousand tries of the forms, and of each reader of files.
+fuzz: $(VENV)/.ready-dev
+	JOURNAL_FUZZ_EXAMPLES=2000 $(BIN)/pytest -n 2 tests/attack
+
+# Asks over the network whether a pinned package has a known fault.
+audit: $(VENV)/.ready-dev
+	$(BIN)/pip-audit --requirement requirements.lock --require-hashes --disable-pip --strict
 
 lint: $(VENV)/.ready-dev
 	$(BIN)/ruff check .

@@ -12,6 +12,7 @@ from logging.handlers import RotatingFileHandler
 from typing import TYPE_CHECKING
 
 from flask import g, has_request_context
+from flask.logging import default_handler
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -28,6 +29,7 @@ def setup(app: Flask, folder: Path | None) -> None:
     """Number the requests, and write to the folder's file where there is a folder."""
     app.before_request(_number_request)
     if folder is not None and not app.testing:
+        default_handler.setLevel(logging.WARNING)  # the terminal is told of troubles, not of each backup
         app.logger.addHandler(file_handler(folder))
         app.logger.setLevel(logging.INFO)
 

@@ -8,11 +8,12 @@ from urllib.parse import quote
 import pytest
 from bs4 import BeautifulSoup
 from journal.build.part_list import looks_like_formula
+from journal.records.keeping.tally import differences
 from journal.web.security import HEADERS
 from tests.attack.conftest import HOST, stranger_to
 from tests.attack.crawl import forms_of
 from tests.attack.lived_in import OF_DESIGN
-from tests.attack.test_routes import marked
+from tests.attack.test_routes import held, marked
 
 ELSEWHERE = (
     "https://elsewhere.example/",
@@ -163,3 +164,12 @@ def test_no_cell_of_any_table_taken_along_is_a_formula_to_a_spreadsheet(walked):
         if looks_like_formula(cell)
     ]
     assert risky == []
+
+
+@pytest.mark.parametrize("body", [{"label": "a\0b"}, {"label": ["a", "b\0"]}, {"la\0bel": "a"}])
+def test_a_character_that_is_none_is_refused_wherever_it_stands(app, visitor, body):
+    before, mark = held(app), marked(visitor, "/access/sign-in")
+    assert visitor.post("/floor/bench", data={"csrf_token": mark} | body).status_code == 400
+    assert differences(before, held(app)) == ()
+    assert visitor.get("/projects/?words=a%00").status_code == 400
+    assert visitor.get("/designs/a%00").status_code == 400

@@ -157,6 +157,15 @@ def test_a_workbook_with_entities_of_its_own_gives_nothing_away(external):
     assert sheet is None or "root:" not in str(sheet)
 
 
+def test_entities_that_grow_are_refused():
+    grown = "".join(f"<!ENTITY e{n} '{f'&e{n - 1};' * 10}'>" for n in range(1, 10))
+    bad = f"<!DOCTYPE a [<!ENTITY e0 '{'ha' * 50}'>{grown}]><worksheet><sheetData><row><c t='inlineStr'><is><t>&e9;</t>"
+    tail = "</is></c></row></sheetData></worksheet>"
+    content = mutate.repacked(WORKBOOK, "xl/worksheets/sheet1.xml", (bad + tail).encode())
+    with pytest.raises(BadInput, match="cannot be read"):
+        read_workbook(content, "past.xlsx")
+
+
 @pytest.fixture(scope="module")
 def device(visitor):
     mark = marked(visitor, "/access/sign-in")
