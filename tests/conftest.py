@@ -33,3 +33,21 @@ def file_engine(tmp_path, empty_file):
     engine = open_engine(path)
     yield engine
     engine.dispose()
+
+
+@pytest.fixture(scope="session")
+def browser():
+    """The one Chromium of a test process: a second Playwright beside an open one refuses to start."""
+    from playwright.sync_api import sync_playwright  # noqa: PLC0415 - most tests need no browser
+
+    program = shutil.which("chromium")
+    if program is None and os.environ.get("CI") != "true":
+        pytest.skip("needs chromium on the path")
+    assert program, "chromium is missing where the browser tests must run"
+    flags = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(
+            executable_path=program, args=[*flags, "--disable-component-update", "--disable-sync"]
+        )
+        yield opened
+        opened.close()

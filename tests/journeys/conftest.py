@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import shutil
 import threading
 from contextlib import contextmanager
@@ -12,26 +11,11 @@ import pytest
 from journal.desk.shop import set_up
 from journal.records.engine import open_engine
 from journal.web import create_app
-from playwright.sync_api import sync_playwright
 from tests.journeys.visitor import Visitor
 from tests.web.project_pages import TODAY
 from werkzeug.serving import make_server
 
-CHROMIUM = shutil.which("chromium")
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-         "--disable-component-update", "--disable-sync"]  # fmt: skip
 SEEN = Path(__file__).parents[2] / "screens" / "journeys"
-
-
-@pytest.fixture(scope="session")
-def browser():
-    if CHROMIUM is None and os.environ.get("CI") != "true":
-        pytest.skip("needs chromium on the path")
-    assert CHROMIUM, "chromium is missing where the journeys must run"
-    with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield opened
-        opened.close()
 
 
 @contextmanager

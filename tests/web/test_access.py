@@ -22,7 +22,6 @@ from journal.records.queries.projects import list_projects
 from journal.records.tables import Coat
 from journal.records.words import ProjectState
 from journal.web import create_app
-from playwright.sync_api import sync_playwright
 from sqlalchemy import select
 from tests.web import project_pages as pages
 from tests.web.crawl import walk
@@ -33,8 +32,6 @@ CHROMIUM = shutil.which("chromium")
 if CHROMIUM is None and os.environ.get("CI") != "true":
     pytest.skip("needs chromium on the path", allow_module_level=True)
 
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-         "--disable-component-update", "--disable-sync"]  # fmt: skip
 TODAY = date(2026, 11, 25)
 AXE = (Path(axe_playwright_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
 EVERY_RULE = {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
@@ -125,14 +122,11 @@ def address(app):
     server.server_close()
 
 
-@pytest.fixture(scope="module")
-def window():
-    assert CHROMIUM, "chromium is missing where the browser tests must run"
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        page = browser.new_context(reduced_motion="reduce").new_page()  # colours hold still while they are looked at
-        yield page
-        browser.close()
+@pytest.fixture
+def window(browser):
+    context = browser.new_context(reduced_motion="reduce")  # colours hold still while they are looked at
+    yield context.new_page()
+    context.close()
 
 
 def faults_of(page):

@@ -11,7 +11,7 @@ pytestmark = pytest.mark.browser
 if shutil.which("chromium") is None and os.environ.get("CI") != "true":
     pytest.skip("needs chromium on the path", allow_module_level=True)
 
-from tests.web.test_journey import address, browser, fits, visit  # noqa: E402, F401 - fixtures
+from tests.web.test_journey import address, fits, visit  # noqa: E402, F401 - fixtures
 
 
 def price(page):

@@ -13,7 +13,6 @@ from journal.records.engine import reading, writing
 from journal.records.queries import logbook
 from journal.records.queries import taps as tap_records
 from journal.web import create_app
-from playwright.sync_api import sync_playwright
 from tests import factories
 from tests.desk import floor_shop
 from werkzeug.serving import make_server
@@ -23,18 +22,7 @@ CHROMIUM = shutil.which("chromium")
 if CHROMIUM is None and os.environ.get("CI") != "true":
     pytest.skip("needs chromium on the path", allow_module_level=True)
 
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-         "--disable-component-update", "--disable-sync"]  # fmt: skip
 LONGEST_WAIT = 20_000  # milliseconds; far more than a page takes, far less than a hung run
-
-
-@pytest.fixture(scope="module")
-def browser():
-    assert CHROMIUM, "chromium is missing where the browser tests must run"
-    with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield opened
-        opened.close()
 
 
 @pytest.fixture

@@ -12,7 +12,7 @@ from axe_playwright_python.sync_playwright import Axe
 from journal.records.engine import reading, writing
 from journal.records.queries import floor, log
 from journal.web import create_app
-from playwright.sync_api import expect, sync_playwright
+from playwright.sync_api import expect
 from tests.desk import floor_shop
 from tests.web.project_pages import open_shop, project
 from werkzeug.serving import make_server
@@ -22,20 +22,9 @@ CHROMIUM = shutil.which("chromium")
 if CHROMIUM is None and os.environ.get("CI") != "true":
     pytest.skip("needs chromium on the path", allow_module_level=True)
 
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-         "--disable-component-update", "--disable-sync"]  # fmt: skip
 LONGEST_WAIT = 20_000  # milliseconds; far more than a page takes, far less than a hung run
 PHONE = {"width": 360, "height": 740}
 LEAST_TARGET = 48  # pixels, for a finger
-
-
-@pytest.fixture(scope="module")
-def browser():
-    assert CHROMIUM, "chromium is missing where the browser tests must run"
-    with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield opened
-        opened.close()
 
 
 @pytest.fixture

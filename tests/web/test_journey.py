@@ -9,7 +9,6 @@ import threading
 import pytest
 from journal.desk.shop import set_up
 from journal.web import create_app
-from playwright.sync_api import sync_playwright
 from tests.web import project_pages as pages
 from werkzeug.serving import make_server
 
@@ -18,18 +17,7 @@ CHROMIUM = shutil.which("chromium")
 if CHROMIUM is None and os.environ.get("CI") != "true":
     pytest.skip("needs chromium on the path", allow_module_level=True)
 
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-         "--disable-component-update", "--disable-sync"]  # fmt: skip
 LONGEST_WAIT = 10_000  # milliseconds; far more than a page takes, far less than a hung run
-
-
-@pytest.fixture(scope="module")
-def browser():
-    assert CHROMIUM, "chromium is missing where the browser tests must run"
-    with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield opened
-        opened.close()
 
 
 @pytest.fixture

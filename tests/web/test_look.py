@@ -7,16 +7,12 @@ import threading
 
 import pytest
 from journal.web import create_app
-from playwright.sync_api import sync_playwright
 from werkzeug.serving import make_server
 
 pytestmark = pytest.mark.browser
 CHROMIUM = shutil.which("chromium")
 if CHROMIUM is None:
     pytest.skip("needs chromium on the path", allow_module_level=True)
-
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-         "--disable-component-update", "--disable-sync"]  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -28,14 +24,6 @@ def address():
     server.shutdown()
     thread.join()
     server.server_close()
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield opened
-        opened.close()
 
 
 @pytest.fixture
