@@ -114,7 +114,7 @@ class TestShown:
         one = pages.statements(file_engine, lambda: client.get(url(project)))
         for name in "2345":
             add(client, project, name, coats=f"{6 + int(name)}")
-        assert pages.statements(file_engine, lambda: client.get(url(project))) == one
+        assert pages.statements(file_engine, lambda: client.get(url(project))) <= one
 
     def test_names_cannot_become_markup(self, client, project):
         add(client, project, "<script>alert(1)</script>", coats="5")

@@ -106,9 +106,9 @@ class TestThePage:
         few = statements(file_engine, lambda: client.get("/paces/sand"))
         for ago in range(5, 12):
             _, entry = delivered(file_engine, weeks_ago=ago)
-        assert statements(file_engine, lambda: client.get("/paces/sand")) == few
+        assert statements(file_engine, lambda: client.get("/paces/sand")) <= few
         aside(client, entry)
-        assert statements(file_engine, lambda: client.get("/paces/sand")) == few
+        assert statements(file_engine, lambda: client.get("/paces/sand")) <= few
 
     def test_markup_in_notes_and_reasons_stays_text(self, file_engine, client):
         evil = "<script>alert(1)</script>"
