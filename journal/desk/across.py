@@ -16,8 +16,7 @@ from journal import units
 from journal.desk import rack
 from journal.desk.remembered import Remembered
 from journal.quote.landed import landed
-from journal.quote.rack_value import Flow, run
-from journal.records.queries import finished, rack_flow
+from journal.records.queries import finished
 from journal.records.queries import projects as project_records
 from journal.records.queries import purchases as purchase_records
 from journal.records.queries import rack as rack_records
@@ -218,15 +217,8 @@ def _materials(session: Session) -> Counter[int]:
             left = max(line.quantity - gone, 0.0)
             if line.id not in racked:
                 found[receipt.project_id] += units.share(cost.cents, [Fraction(gone), Fraction(left)])[0]
-    by_stock: dict[str, list[rack_flow.CostMove]] = {}
-    for move in rack_flow.cost_moves(session):
-        by_stock.setdefault(move.stock_code, []).append(move)
-    method = rack.cost_method(session)
-    for moves in by_stock.values():
-        flows = [Flow(move.volume_nm3, move.cost_cents if move.change > 0 else None) for move in moves]
-        outs = iter(run(flows, method).outs)
-        for move in moves:
-            cents = move.cost_cents if move.change > 0 else next(outs)
+    for moves in rack.costed_moves(session).values():
+        for move, cents in moves:
             if move.project_id is not None and move.kind in (RackMoveKind.DRAWN, RackMoveKind.RETURNED):
                 found[move.project_id] += cents if move.kind is RackMoveKind.DRAWN else -cents
     return found

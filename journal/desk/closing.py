@@ -99,11 +99,21 @@ def close(session: Session, project_id: int, *, read_version: int, today: date, 
         BadInput: something is unfinished and not accepted, or it cannot be closed from where it is.
         Conflict: the project changed since.
     """
-    found = closing(session, project_id, today)
-    if found.open_ends:
-        raise BadInput("close", counted(len(found.open_ends), "loose end"), "each of them mended or accepted first")
+    require_tied(session, project_id, today)
     told = promises.Told(on=today)
     promises.move(session, project_id, ProjectState.CLOSED, told, read_version=read_version, today=today, now=now)
+
+
+def require_tied(session: Session, project_id: int, today: date) -> None:
+    """Refuse to close a job with loose ends, wherever it is asked for.
+
+    Raises:
+        BadInput: something is unfinished and not accepted.
+    """
+    loose = closing(session, project_id, today).open_ends
+    if loose:
+        expected = "each of them mended or accepted first, under Review"
+        raise BadInput("close", counted(len(loose), "loose end"), expected)
 
 
 def accept(session: Session, project_id: int, what: str, reason: str, *, today: date, now: datetime) -> None:

@@ -17,10 +17,10 @@ from journal.records.queries import rack_flow
 from journal.records.queries import shop as shop_records
 from journal.records.queries import stock as stock_records
 from journal.records.queries.shop import SettingRow
-from journal.records.words import ProjectState, RackMoveKind, StockForm
+from journal.records.words import ProjectState, StockForm
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Mapping, Sequence
     from datetime import date
 
     from sqlalchemy.orm import Session
@@ -167,26 +167,26 @@ def costs(session: Session, method: Method) -> Mapping[str, Flowed]:
 def _worked_out(session: Session, method: Method) -> Mapping[str, Flowed]:
     flows: dict[str, list[Flow]] = defaultdict(list)
     for move in rack_flow.cost_moves(session):
-        flows[move.stock_code].append(Flow(move.volume_nm3, move.cost_cents if move.change > 0 else None))
+        flows[move.stock_code].append(_flow(move))
     return MappingProxyType({code: run(each, method) for code, each in flows.items()})
 
 
-def drawn_cents(session: Session, project_id: int) -> int:
-    """What a project took from the rack cost, less what it left there, by the shop's way of counting."""
+def costed_moves(session: Session) -> Mapping[str, tuple[tuple[rack_flow.CostMove, int], ...]]:
+    """Every move of wood on and off the rack with what it was worth, by stock and in order. Two statements."""
     method = cost_method(session)
     by_stock: dict[str, list[rack_flow.CostMove]] = defaultdict(list)
     for move in rack_flow.cost_moves(session):
         by_stock[move.stock_code].append(move)
-    total = 0
-    for moves in by_stock.values():
-        outs = iter(run([Flow(m.volume_nm3, m.cost_cents if m.change > 0 else None) for m in moves], method).outs)
-        for move in moves:
-            cents = move.cost_cents if move.change > 0 else next(outs)
-            if move.project_id == project_id and move.kind is RackMoveKind.DRAWN:
-                total += cents
-            elif move.project_id == project_id and move.kind is RackMoveKind.RETURNED:
-                total -= cents
-    return total
+    return {code: _costed(moves, method) for code, moves in by_stock.items()}
+
+
+def _costed(moves: Sequence[rack_flow.CostMove], method: Method) -> tuple[tuple[rack_flow.CostMove, int], ...]:
+    outs = iter(run([_flow(move) for move in moves], method).outs)
+    return tuple((move, move.cost_cents if move.change > 0 else next(outs)) for move in moves)
+
+
+def _flow(move: rack_flow.CostMove) -> Flow:
+    return Flow(move.volume_nm3, move.cost_cents if move.change > 0 else None)
 
 
 _projects: Remembered[Mapping[int, ProjectRow]] = Remembered(2)

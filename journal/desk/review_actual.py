@@ -15,9 +15,8 @@ from journal.desk import rack
 from journal.desk.ratio_records import book_cents
 from journal.desk.review_promise import GROUPS
 from journal.quote.landed import landed
-from journal.quote.rack_value import Flow, run
 from journal.quote.review import Used
-from journal.records.queries import floor, log, rack_flow
+from journal.records.queries import floor, log
 from journal.records.queries import purchases as purchase_records
 from journal.records.queries import rack as rack_records
 from journal.records.queries import stock as stock_records
@@ -230,16 +229,9 @@ class _Book:
 
 def _rack_moves(session: Session, project_id: int) -> dict[str, list[tuple[CostMove, int]]]:
     """What a project drew and left, with its cost by the shop's way of counting."""
-    by_stock: dict[str, list[CostMove]] = {}
-    for move in rack_flow.cost_moves(session):
-        by_stock.setdefault(move.stock_code, []).append(move)
-    method = rack.cost_method(session)
     found: dict[str, list[tuple[CostMove, int]]] = {}
-    for code, moves in by_stock.items():
-        flows = [Flow(move.volume_nm3, move.cost_cents if move.change > 0 else None) for move in moves]
-        outs = iter(run(flows, method).outs)
-        for move in moves:
-            cents = move.cost_cents if move.change > 0 else next(outs)
+    for code, moves in rack.costed_moves(session).items():
+        for move, cents in moves:
             if move.project_id == project_id and move.kind in (RackMoveKind.DRAWN, RackMoveKind.RETURNED):
                 found.setdefault(code, []).append((move, cents))
     return found

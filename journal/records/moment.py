@@ -24,7 +24,7 @@ def moment(session: Session) -> Moment | None:
     if connection.get_execution_options().get(_ACCESS) != "read":
         return None
     if connection.dialect.name == "postgresql":
-        # Which transactions this session sees as done: it differs as soon as anyone has written anything.
+        # Which transactions count as done from here: it differs as soon as anyone has written anything.
         seen = connection.exec_driver_sql("SELECT current_database(), pg_current_snapshot()::text").one()
         return ("postgresql", str(connection.engine.url), *seen)
     # SQLite tells a connection that another one, of any process, has written; its own writes are counted by the driver.

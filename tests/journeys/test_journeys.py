@@ -108,7 +108,16 @@ def test_a_job_is_closed(visit, folder):
         someone.presses("Delivered")
         someone.page.locator(".project-facts .state", has_text="delivered").wait_for()
         someone.looks()
-        someone.presses("Close")
+        someone.presses("Review and close")
+        someone.looks()
+        while (reasons := someone.page.get_by_label("Accept it as it is, because")).count():
+            left = reasons.count()
+            reasons.first.fill("as it is")
+            someone.presses("Accept it")
+            someone.page.wait_for_function(
+                "left => document.querySelectorAll('.review-end form').length === left - 1", arg=left
+            )
+        someone.presses("Close the job")
         someone.page.locator(".project-facts .state", has_text="closed").wait_for()
         someone.looks()
         someone.opens("/projects/")

@@ -8,7 +8,7 @@ from xml.etree import ElementTree as ET
 
 import pytest
 from journal import units
-from journal.desk import days, designs, estimate, payments, projects, promises
+from journal.desk import closing, days, designs, estimate, payments, projects, promises
 from journal.records.engine import reading, writing
 from journal.records.queries import projects as project_records
 from journal.records.queries import quotes as quote_records
@@ -335,12 +335,23 @@ class TestKept:
             assert client.get(f"/projects/99/{path}").status_code == 404
 
 
+def accept_loose_ends(engine, project_id):
+    with writing(engine) as session:
+        for end in closing.closing(session, project_id, pages.TODAY).open_ends:
+            closing.accept(session, project_id, end.what.value, "as it is", today=pages.TODAY, now=pages.NOW)
+
+
 class TestLife:
     def test_from_quoted_to_closed_with_the_day_promised_fixed(self, client, file_engine, made):
         issue(client, made)
         assert go(client, made, "accepted", promised="2026-06-01").status_code == 302
-        for end in ("in_build", "delivered", "closed"):
+        for end in ("in_build", "delivered"):
             assert go(client, made, end).status_code == 302
+        refused = go(client, made, "closed")
+        assert refused.status_code == 422
+        assert "each of them mended or accepted first, under Review" in refused.text
+        accept_loose_ends(file_engine, made)
+        assert go(client, made, "closed").status_code == 302
         project, (quote,) = stored(file_engine, made)
         assert project.state is ProjectState.CLOSED
         assert (project.agreed_price_cents, project.promised_on.isoformat()) == (quote.net_cents, "2026-06-01")

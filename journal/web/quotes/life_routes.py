@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import flash, redirect, render_template, request, url_for
 
-from journal.desk import promises
+from journal.desk import closing, promises
 from journal.errors import BadInput, Conflict, NoSolution
 from journal.records.words import ProjectState
 from journal.web import forms, state
@@ -46,6 +46,8 @@ def show_move(project_id: int) -> ResponseReturnValue:
         with state.writing() as session:
             told = form.told(today, quote_id)
             read = version.version.data
+            if step.end is ProjectState.CLOSED:
+                closing.require_tied(session, project_id, today)
             promises.move(session, project_id, step.end, told, read_version=read, today=today, now=state.now())
     except Conflict:
         return _show_conflict(_life(project_id), asked)
