@@ -2,13 +2,15 @@
 
 import os
 import shutil
+from datetime import UTC, datetime
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the commands have it; before numpy is imported
 
 import pytest
 from hypothesis import settings
+from journal.desk.demo import load_demo
 from journal.records import migrate
-from journal.records.engine import open_engine
+from journal.records.engine import open_engine, writing
 
 # Two shared cores: a slow example is not a failure.
 settings.register_profile("shop", deadline=None, max_examples=60)
@@ -30,6 +32,28 @@ def file_engine(tmp_path, empty_file):
     """The SQLite database alone, for what only a file can do."""
     path = tmp_path / "journal.db"
     shutil.copyfile(empty_file, path)
+    engine = open_engine(path)
+    yield engine
+    engine.dispose()
+
+
+@pytest.fixture(scope="session")
+def demo_file(tmp_path_factory, empty_file):
+    """The demo shop in a SQLite file that nobody has open, loaded once for a test process."""
+    path = tmp_path_factory.mktemp("demo") / "journal.db"
+    shutil.copyfile(empty_file, path)
+    engine = open_engine(path)
+    with writing(engine) as session:
+        load_demo(session, now=datetime(2026, 11, 25, tzinfo=UTC))
+    engine.dispose()
+    return path
+
+
+@pytest.fixture(scope="module")
+def demo_engine(tmp_path_factory, demo_file):
+    """A module's own copy of the demo shop."""
+    path = tmp_path_factory.mktemp("demo") / "journal.db"
+    shutil.copyfile(demo_file, path)
     engine = open_engine(path)
     yield engine
     engine.dispose()

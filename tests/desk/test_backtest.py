@@ -1,11 +1,10 @@
 """How well the paces would have guessed, read from the journal: as quoted, as built, and what was known then."""
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from journal.desk import backtest as desk
-from journal.desk.demo import load_demo
 from journal.desk.paces import book
 from journal.pace.backtest import AVERAGE, BOOK, LAST, PACES, walk
 from journal.records.engine import reading, writing
@@ -203,17 +202,9 @@ def test_progress_is_told(session):
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory, empty_file):
-    path = tmp_path_factory.mktemp("demo") / "journal.db"
-    path.write_bytes(empty_file.read_bytes())
-    from journal.records.engine import open_engine  # noqa: PLC0415
-
-    engine = open_engine(path)
-    with writing(engine) as opened:
-        load_demo(opened, now=factories.NOW)
-    with reading(engine) as opened:
-        yield desk.backtest(opened, years.at_noon(years.TODAY).date().replace(year=2026, month=11, day=25))
-    engine.dispose()
+def demo(demo_engine):
+    with reading(demo_engine) as opened:
+        return desk.backtest(opened, date(2026, 11, 25))
 
 
 def test_every_delivered_project_of_the_demo_shop_is_guessed(demo):

@@ -4,10 +4,9 @@ from datetime import date, timedelta
 
 import pytest
 from journal.desk import progress as desk
-from journal.desk.demo import load_demo
 from journal.errors import JournalError, MissingReference
 from journal.pace.progress import State
-from journal.records.engine import open_engine, reading, writing
+from journal.records.engine import reading, writing
 from journal.records.queries import plans, projects
 from journal.records.words import ProjectState
 from tests import factories
@@ -146,16 +145,10 @@ def test_a_project_without_a_plan_and_one_that_is_not_there_are_told(session):
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory, empty_file):
-    path = tmp_path_factory.mktemp("demo") / "journal.db"
-    path.write_bytes(empty_file.read_bytes())
-    engine = open_engine(path)
-    with writing(engine) as opened:
-        load_demo(opened, now=factories.NOW)
-    with reading(engine) as opened:
+def demo(demo_engine):
+    with reading(demo_engine) as opened:
         (running,) = projects.list_projects(opened, [ProjectState.IN_BUILD])
-        yield desk.progress(opened, running.project.id, date(2026, 11, 25))
-    engine.dispose()
+        return desk.progress(opened, running.project.id, date(2026, 11, 25))
 
 
 def test_the_demo_shops_project_in_build_has_hours_money_and_a_day(demo):

@@ -5,10 +5,9 @@ from datetime import date, timedelta
 import pytest
 from journal import reference
 from journal.desk import estimate, ratios
-from journal.desk.demo import load_demo
 from journal.desk.shop import Work, read_shop
 from journal.pace.ratios import Kind
-from journal.records.engine import open_engine, reading, writing
+from journal.records.engine import reading, writing
 from journal.records.queries import floor, plans, projects, purchases
 from journal.records.words import PricePer, ProjectState
 from journal.working import Basis
@@ -151,15 +150,9 @@ def test_a_project_in_build_teaches_no_rework_and_no_yield(session):
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory, empty_file):
-    path = tmp_path_factory.mktemp("demo") / "journal.db"
-    path.write_bytes(empty_file.read_bytes())
-    engine = open_engine(path)
-    with writing(engine) as opened:
-        load_demo(opened, now=factories.NOW)
-    with reading(engine) as opened:
+def demo(demo_engine):
+    with reading(demo_engine) as opened:
         yield opened
-    engine.dispose()
 
 
 def test_the_demo_shop_has_something_of_every_kind_and_nearly_all_of_it_is_used(demo):

@@ -1,17 +1,15 @@
 """A finished job held against its promise."""
 
 import json
-import shutil
 from dataclasses import replace
 from datetime import UTC, date, datetime
 
 import pytest
 from journal.desk import parts, projects
-from journal.desk.demo import load_demo
 from journal.desk.review import review
 from journal.desk.shop import set_up
 from journal.quote.review import Cause
-from journal.records.engine import open_engine, reading, writing
+from journal.records.engine import reading, writing
 from journal.records.queries import estimates, log, money, purchases, shop, stock, workers
 from journal.records.queries import projects as project_records
 from journal.records.words import FINISHED, PricePer, ProjectState, StockForm
@@ -209,20 +207,9 @@ def test_days_late(by_hand):
     assert by_hand.days.late == 3
 
 
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory, empty_file):
-    path = tmp_path_factory.mktemp("review") / "journal.db"
-    shutil.copyfile(empty_file, path)
-    engine = open_engine(path)
-    with writing(engine) as session:
-        load_demo(session, now=datetime(2026, 11, 25, tzinfo=UTC))
-    yield engine
-    engine.dispose()
-
-
-def test_every_delivered_project_of_the_demo_adds_up(demo):
+def test_every_delivered_project_of_the_demo_adds_up(demo_engine):
     today = date(2026, 11, 25)
-    with reading(demo) as session:
+    with reading(demo_engine) as session:
         finished = [one.project for one in project_records.list_projects(session, FINISHED)]
         assert len(finished) >= 15
         for project in finished:

@@ -54,6 +54,8 @@ def walk(app: Flask, page: Page, address: str, starts: tuple[str, ...]) -> Itera
         answer = page.goto(address + path)
         assert answer is not None
         assert answer.status == 200, f"{path}: {answer.status}"
+        # A page that asks how far a search is loads itself anew at its end, whatever looks at it meanwhile.
+        page.wait_for_function("!document.querySelector('[data-poll] [data-running]')", timeout=60_000)
         # Before the caller may take the page apart.
         waiting.extend(page.evaluate(LINKS))
         yield Visited(endpoint, path)

@@ -1,17 +1,15 @@
 """How well the paces would have guessed, on the page: verdict, rivals, every project, and a shop too big to wait for."""
 
-import shutil
 from dataclasses import replace
-from datetime import UTC, date, datetime
+from datetime import date
 from threading import Event
 
 import pytest
 from bs4 import BeautifulSoup
 from journal.desk import backtest as desk
 from journal.desk.backtest_walks import Standing, Walks
-from journal.desk.demo import load_demo
 from journal.pace.backtest import AVERAGE, BOOK, LAST, Comparison, Guess, LeftOut, judge, walk
-from journal.records.engine import open_engine, reading, writing
+from journal.records.engine import reading, writing
 from journal.records.words import ProjectState
 from journal.web import create_app
 from journal.web.paces import guess_routes
@@ -23,25 +21,14 @@ TODAY = date(2026, 11, 25)
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory, empty_file):
-    path = tmp_path_factory.mktemp("guesses") / "journal.db"
-    shutil.copyfile(empty_file, path)
-    engine = open_engine(path)
-    with writing(engine) as session:
-        load_demo(session, now=datetime(2026, 11, 25, tzinfo=UTC))
-    yield engine
-    engine.dispose()
+def client(demo_engine):
+    return create_app(engine=demo_engine, testing=True, today=TODAY).test_client()
 
 
 @pytest.fixture(scope="module")
-def client(demo):
-    return create_app(engine=demo, testing=True, today=TODAY).test_client()
-
-
-@pytest.fixture(scope="module")
-def through(demo, client):
+def through(demo_engine, client):
     """The back-test of the demo shop; the time it takes is not the page's business."""
-    with client.application.app_context(), reading(demo) as session:
+    with client.application.app_context(), reading(demo_engine) as session:
         return guess_routes.walks().look(desk.finished(session, TODAY), wait_seconds=120).found
 
 
@@ -179,9 +166,9 @@ def test_titles_are_shown_as_text(own, monkeypatch):
     assert "&lt;b&gt;x&lt;/b&gt;" in answer.text
 
 
-def test_the_page_does_not_wait_and_asks_again(demo):
+def test_the_page_does_not_wait_and_asks_again(demo_engine):
     """A walk that never gets anywhere: the page comes all the same, with what there is and how far it is."""
-    app = create_app(engine=demo, testing=True, today=TODAY)
+    app = create_app(engine=demo_engine, testing=True, today=TODAY)
     gate = Event()
 
     def slow(past, book):
@@ -198,7 +185,7 @@ def test_the_page_does_not_wait_and_asks_again(demo):
         assert BeautifulSoup(client.get("/paces/guesses/so-far").text, "html.parser").select("[data-running]")
     finally:
         gate.set()
-    with reading(demo) as session:
+    with reading(demo_engine) as session:
         app.extensions[guess_routes.KEY].look(desk.finished(session, TODAY), wait_seconds=30)
     assert "data-running" not in client.get("/paces/guesses/so-far").text
 

@@ -1,14 +1,12 @@
 """Where a project in build will end up, on its page."""
 
 import re
-import shutil
-from datetime import UTC, date, datetime
+from datetime import date
 
 import pytest
 from journal.desk import progress as desk
-from journal.desk.demo import load_demo
 from journal.pace.progress import State
-from journal.records.engine import open_engine, reading, writing
+from journal.records.engine import reading, writing
 from journal.records.queries import plans, projects
 from journal.records.words import ProjectState
 from journal.web import create_app, filters
@@ -20,30 +18,19 @@ TODAY = date(2026, 11, 25)
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory, empty_file):
-    path = tmp_path_factory.mktemp("progress") / "journal.db"
-    shutil.copyfile(empty_file, path)
-    engine = open_engine(path)
-    with writing(engine) as session:
-        load_demo(session, now=datetime(2026, 11, 25, tzinfo=UTC))
-    yield engine
-    engine.dispose()
+def client(demo_engine):
+    return create_app(engine=demo_engine, testing=True, today=TODAY).test_client()
 
 
 @pytest.fixture(scope="module")
-def client(demo):
-    return create_app(engine=demo, testing=True, today=TODAY).test_client()
-
-
-@pytest.fixture(scope="module")
-def project(demo):
-    with reading(demo) as session:
+def project(demo_engine):
+    with reading(demo_engine) as session:
         return projects.list_projects(session, [ProjectState.IN_BUILD])[0].project
 
 
 @pytest.fixture(scope="module")
-def found(demo, project):
-    with reading(demo) as session:
+def found(demo_engine, project):
+    with reading(demo_engine) as session:
         return desk.progress(session, project.id, TODAY, with_history=False)
 
 
@@ -117,8 +104,8 @@ def test_how_it_moved_is_a_piece_the_page_fetches(client, project, page):
     assert "the middle has moved from" in text(piece)
 
 
-def test_the_course_begins_before_the_first_day_of_work_and_ends_today(client, project, demo):
-    with reading(demo) as session:
+def test_the_course_begins_before_the_first_day_of_work_and_ends_today(client, project, demo_engine):
+    with reading(demo_engine) as session:
         history = desk.progress(session, project.id, TODAY).history
     piece = soup(client.get(f"/projects/{project.id}/progress/course")).select_one("[data-piece]")
     days = [text(row.th) for row in piece.select("tbody tr")]
