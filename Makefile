@@ -12,7 +12,7 @@ serve: $(VENV)/.ready
 	$(BIN)/journal serve $(if $(PORT),--port $(PORT))
 
 test: $(VENV)/.ready-dev
-	$(BIN)/pytest -n 2 tests
+	$(BIN)/pytest -n 2 --dist loadfile tests
 
 # The fault suite at length: killed two hundred times, twenty writers with two hundred turns each.
 faults: $(VENV)/.ready-dev

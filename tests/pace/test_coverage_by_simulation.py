@@ -16,7 +16,7 @@ BOOK = {code: BookPace(code, STAGE[code], 5.0, 0.5) for code in CODES}
 POINTS = Sampled(pilot=48, points=128, most=2)
 FIRST = date(2021, 1, 15)
 DAYS_APART = 45
-SHOPS = 240  # for each number of past projects
+SHOPS = 120  # for each number of past projects
 PAST = (0, 1, 3, 8, 20, 40)
 
 

@@ -55,7 +55,8 @@ def walk(app: Flask, page: Page, address: str, starts: tuple[str, ...]) -> Itera
         assert answer is not None
         assert answer.status == 200, f"{path}: {answer.status}"
         # A page that asks how far a search is loads itself anew at its end, whatever looks at it meanwhile.
-        page.wait_for_function("!document.querySelector('[data-poll] [data-running]')", timeout=60_000)
+        page.locator("[data-poll] [data-running]").wait_for(state="detached", timeout=60_000)
+        page.wait_for_load_state("load")
         # Before the caller may take the page apart.
         waiting.extend(page.evaluate(LINKS))
         yield Visited(endpoint, path)

@@ -1,10 +1,10 @@
 """The floor's pages as a client of them: a shop with two people and a project in build, at noon of a fixed day."""
 
 from journal.records.engine import writing
-from journal.web import create_app
 from tests import factories
 from tests.desk import floor_shop
 from tests.web.project_pages import TODAY
+from tests.web.shared_app import client_of
 
 
 def open_floor(engine, tmp_path, *, people=2, titles=("Bench for a school",)):
@@ -12,7 +12,7 @@ def open_floor(engine, tmp_path, *, people=2, titles=("Bench for a school",)):
     with writing(engine) as session:
         projects = [floor_shop.in_build(session, title=title) for title in titles]
         who = floor_shop.people(session, *(f"bench {number + 1}" for number in range(people))) if people else []
-    client = create_app(data=tmp_path, engine=engine, testing=True, today=TODAY).test_client()
+    client = client_of(engine, today=TODAY, data=tmp_path)
     return client, projects, who
 
 

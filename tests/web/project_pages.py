@@ -8,8 +8,8 @@ from bs4 import BeautifulSoup
 from journal.desk import parts, projects
 from journal.desk.shop import set_up
 from journal.records.engine import reading, writing
-from journal.web import create_app
 from sqlalchemy import event
+from tests.web.shared_app import client_of
 
 TODAY = date(2026, 3, 2)
 NOW = datetime(2026, 3, 2, 12, tzinfo=UTC)
@@ -22,7 +22,7 @@ Leg,4,3 1/2,5,31,2x6 fir,3 along thickness,all,2 laminated joints
 def open_shop(engine, tmp_path):
     """The pages of a shop with the starting prices, as a client of them."""
     set_up(engine, TODAY)
-    return create_app(data=tmp_path, engine=engine, testing=True, today=TODAY).test_client()
+    return client_of(engine, today=TODAY, data=tmp_path)
 
 
 def project(engine, listed=LIST, **asked):

@@ -14,10 +14,10 @@ from journal.records.engine import open_engine, reading, writing
 from journal.records.queries import calendar as records
 from journal.records.queries import projects as project_records
 from journal.records.words import ProjectState
-from journal.web import create_app
 from journal.web.days.chain_words import how_long
 from journal.web.days.pages import sure_words, weeks_text
 from tests.web import project_pages as pages
+from tests.web.shared_app import client_of
 
 LIST = pages.LIST.replace("12 holes", "12 holes; 1 vise")
 
@@ -45,7 +45,7 @@ def file_engine(tmp_path, shop_file):
 
 @pytest.fixture
 def client(file_engine, tmp_path):
-    return create_app(data=tmp_path, engine=file_engine, testing=True, today=pages.TODAY).test_client()
+    return client_of(file_engine, today=pages.TODAY, data=tmp_path)
 
 
 @pytest.fixture

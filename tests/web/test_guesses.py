@@ -16,6 +16,7 @@ from journal.web.paces import guess_routes
 from journal.web.paces.guess_page import guess_page
 from tests import factories
 from tests.web.project_pages import soup, text
+from tests.web.shared_app import client_of
 
 TODAY = date(2026, 11, 25)
 
@@ -140,7 +141,7 @@ def test_a_comparison_always_has_its_sentence():
 
 @pytest.fixture
 def own(file_engine):
-    return create_app(engine=file_engine, testing=True, today=TODAY).test_client()
+    return client_of(file_engine, today=TODAY)
 
 
 def test_a_shop_without_a_finished_project_is_told_when_there_will_be_guesses(own):

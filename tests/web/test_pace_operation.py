@@ -11,17 +11,17 @@ from journal.records.engine import reading, writing
 from journal.records.queries import log
 from journal.records.queries.plans import OperationRow
 from journal.records.words import ProjectState
-from journal.web import create_app
 from journal.web.paces.operation_page import NEWEST
 from journal.web.paces.points import Scale, Seen, day_ticks, draw, pace_ticks
 from journal.working import Spread
 from tests import factories
 from tests.web.project_pages import TODAY, filled, soup, statements, text
+from tests.web.shared_app import client_of
 
 
 @pytest.fixture
 def client(file_engine):
-    return create_app(engine=file_engine, testing=True, today=TODAY).test_client()
+    return client_of(file_engine, today=TODAY)
 
 
 def delivered(engine, minutes=200, *, weeks_ago=4, operations=("sand",), **given):

@@ -27,6 +27,7 @@ from journal.web.paces.ratio_page import ratio_view
 from journal.working import Spread
 from sqlalchemy import event
 from tests import factories
+from tests.web.shared_app import client_of
 
 TODAY = date(2026, 3, 2)
 
@@ -38,7 +39,7 @@ def engine(file_engine):
 
 @pytest.fixture
 def client(engine):
-    return create_app(engine=engine, testing=True, today=TODAY).test_client()
+    return client_of(engine, today=TODAY)
 
 
 def soup_of(response):

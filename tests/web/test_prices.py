@@ -13,9 +13,9 @@ from journal.desk.shop import set_up
 from journal.records.engine import open_engine, reading, writing
 from journal.records.tables import StockItem
 from journal.records.words import StockForm
-from journal.web import create_app
 from journal.web.prices.pages import ago
 from sqlalchemy import event, update
+from tests.web.shared_app import client_of
 
 TODAY = date(2026, 3, 2)
 
@@ -42,7 +42,7 @@ def engine(tmp_path, stocked_file):
 
 @pytest.fixture
 def client(engine):
-    return create_app(engine=engine, testing=True, today=TODAY).test_client()
+    return client_of(engine, today=TODAY)
 
 
 def soup_of(response):

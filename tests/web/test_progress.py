@@ -13,6 +13,7 @@ from journal.web import create_app, filters
 from tests import factories
 from tests.desk import shop_years as years
 from tests.web.project_pages import soup, text
+from tests.web.shared_app import client_of
 
 TODAY = date(2026, 11, 25)
 
@@ -119,7 +120,7 @@ def test_the_tab_is_current(page):
 
 @pytest.fixture
 def own(file_engine):
-    return create_app(engine=file_engine, testing=True, today=years.TODAY).test_client()
+    return client_of(file_engine, today=years.TODAY)
 
 
 def make(engine, state, *, planned=True, **given):

@@ -12,7 +12,7 @@ from journal.desk.shop import Work, read_shop
 from journal.records.engine import reading
 from journal.records.queries import shop as shop_records
 from journal.records.words import LengthSystem
-from journal.web import create_app
+from tests.web.shared_app import client_of
 
 TODAY = date(2026, 3, 2)
 
@@ -24,7 +24,7 @@ def engine(file_engine):
 
 @pytest.fixture
 def client(engine):
-    return create_app(engine=engine, testing=True, today=TODAY).test_client()
+    return client_of(engine, today=TODAY)
 
 
 def soup_of(response):
