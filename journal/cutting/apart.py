@@ -10,16 +10,18 @@ import pickle
 import subprocess
 import sys
 from contextlib import suppress
+from io import BufferedReader
 from math import inf
 from queue import Empty, Queue
 from threading import Thread
 from time import monotonic
-from typing import IO, TYPE_CHECKING, Any, Self
+from typing import IO, TYPE_CHECKING, Any, Self, cast
 
 from journal.cutting.highs import Answer, Limits, Program, answer
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
+    from io import FileIO
     from types import TracebackType
 
 _GRACE = 0.15  # seconds past its limit before the process is ended
@@ -32,6 +34,7 @@ class Apart:
 
     def __init__(self) -> None:
         self._process: subprocess.Popen[bytes] | None = None
+        self._listener: Thread | None = None
         self._answers: Queue[tuple[str, Answer] | None] = Queue()
 
     def __enter__(self) -> Self:
@@ -78,16 +81,20 @@ class Apart:
         self._process = subprocess.Popen(  # noqa: S603 - this interpreter, and nothing a user typed
             [sys.executable, "-c", code], stdin=subprocess.PIPE, stdout=subprocess.PIPE, bufsize=0
         )
-        Thread(target=_listen, args=(self._process.stdout, self._answers), daemon=True).start()
+        # A bare pipe may hand over less than was asked for, and an answer with many columns would come out torn.
+        answers = BufferedReader(cast("FileIO", self._process.stdout))
+        self._listener = Thread(target=_listen, args=(answers, self._answers), daemon=True)
+        self._listener.start()
 
     def _end(self) -> None:
         if self._process is None:
             return
         self._process.kill()
         self._process.wait()
-        for pipe in (self._process.stdin, self._process.stdout):
-            if pipe is not None:
-                pipe.close()
+        if self._process.stdin is not None:
+            self._process.stdin.close()
+        if self._listener is not None:
+            self._listener.join()  # the pipe has ended with the process
         self._process = None
 
 
@@ -109,9 +116,9 @@ def _send(pipe: IO[bytes], message: Any) -> None:  # noqa: ANN401 - anything tha
     pipe.flush()
 
 
-def _listen(pipe: IO[bytes], answers: Queue[tuple[str, Answer] | None]) -> None:
-    """Passes messages on until the pipe closes, then None."""
-    with suppress(EOFError, ValueError, OSError, pickle.UnpicklingError):
+def _listen(pipe: BufferedReader, answers: Queue[tuple[str, Answer] | None]) -> None:
+    """Passes messages on until the pipe ends, then None."""
+    with pipe, suppress(EOFError, ValueError, OSError, pickle.UnpicklingError):
         while True:
             answers.put(pickle.load(pipe))  # noqa: S301 - as above
     answers.put(None)

@@ -33,7 +33,8 @@ if TYPE_CHECKING:
     from journal.cutting.problem import Blank, Ended, StockLength
     from journal.cutting.search import Hunt
 
-METHOD = "patterns priced in on both levels, rework, proof (search 2)"
+_GREEDY_BLANKS = 150  # with more of them the greedy plan takes longer than it is worth
+METHOD = "patterns priced in on both levels, rework, proof (search 3)"
 
 
 def plan(problem: BoardProblem, search: Search | None = None) -> CuttingResult:
@@ -76,7 +77,9 @@ class _Hunts:
     def run(self) -> None:
         """Quick plans for all parts first, then the proofs, those with the widest gap first."""
         for (blanks, stocks), model, hunt in zip(self.parts, self.models, self.hunts, strict=True):
-            hunt.take(_seed(self.problem, blanks, stocks, model, hunt))
+            hunt.begin()
+            if len(blanks) <= _GREEDY_BLANKS and not hunt.met() and not self.clock.over():
+                hunt.take(_seed(self.problem, blanks, stocks, model, hunt))
         for hunt in self.hunts:
             hunt.quick()
         self._refuse_missing()
@@ -143,7 +146,6 @@ def _seed(
     part = BoardProblem(tuple(stocks), tuple(blanks), problem.rules, problem.system, problem.longest)
     worth = {name: one for members, one in zip(model.blanks, hunt.worth, strict=True) for name, _ in members}
     bench, boards, left = first_plan(part, worth)
-    hunt.unplaced = left
     if left:
         return None
     of = {name: number for number, members in enumerate(model.blanks) for name, _ in members}

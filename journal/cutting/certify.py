@@ -34,12 +34,11 @@ def certified_cents(problem: BoardProblem, certificate: Certificate) -> int | No
         value = sum(worth.get(blank.id, 0) * (blank.quantity + blank.spare) for blank in blanks)
         fillings = _Rooms(problem, blanks, worth)
         for stock in stocks:
-            prices = [stock.price_cents, *(lower for _, lower in stock.breaks)]
-            excess = max(0, fillings.most(stock) - min(prices) * certificate.scale)
+            excess = max(0, fillings.most(stock) - min(_prices(stock)) * certificate.scale)
             if excess and stock.available is None:
                 return None
             value -= excess * (stock.available or 0)
-        paid = [price for stock in stocks for price in (stock.price_cents, *(lower for _, lower in stock.breaks))]
+        paid = [price for stock in stocks for price in _prices(stock)]
         cents += _reachable(-(-Fraction(value) // certificate.scale), paid)
     return cents
 
@@ -52,6 +51,7 @@ class _Rooms:
         self.blanks = [blank for blank in blanks if worth.get(blank.id, 0)]
         self.worth = worth
         self._across: dict[tuple[object, ...], list[tuple[int, int, Fillings]]] = {}
+        self._along: dict[tuple[object, ...], Fillings] = {}
 
     def most(self, stock: StockLength) -> int:
         """Worth that one board can hold at most: its stretches together, or the better way to cut a sheet first."""
@@ -69,23 +69,32 @@ class _Rooms:
         return total
 
     def _fill(self, stock: StockLength, along: int, across: int, *, crosswise: bool) -> int:
+        suited = tuple(blank for blank in self.blanks if _suits(self.problem, stock, blank))
+        key = (tuple(blank.id for blank in suited), crosswise, across)
+        if key not in self._along:
+            self._along[key] = self._segments_in_turn(suited, across, crosswise=crosswise)
+        return _best(self._along[key], along + self.problem.rules.kerf_crosscut)
+
+    def _segments_in_turn(self, blanks: Sequence[Blank], across: int, *, crosswise: bool) -> Fillings:
+        """Fillings along, of the longest board there is and so of all, by segments so wide."""
         rules = self.problem.rules
-        room = along + rules.kerf_crosscut
+        room = max(one.width if crosswise else one.length for one in self.problem.stock) + rules.kerf_crosscut
         items: list[Item] = []
-        for length, count, fillings in self._segments(stock, crosswise=crosswise):
+        best = 0
+        for length, count, fillings in self._segments(blanks, crosswise=crosswise):
             size = length + rules.segment_extra + rules.kerf_crosscut
             value = _best(fillings, across - rules.edge_allowance + rules.kerf_rip)
-            if value and size <= room:
+            if value > best:  # no shorter one, of which there are enough to fill any board, is worth as much
                 items.append((size, value, count))
-        return _best(_fillings(items, room), room)
+                best = value if count * size > room else best
+        return _fillings(items, room)
 
-    def _segments(self, stock: StockLength, *, crosswise: bool) -> list[tuple[int, int, Fillings]]:
+    def _segments(self, blanks: Sequence[Blank], *, crosswise: bool) -> list[tuple[int, int, Fillings]]:
         """For each length along: pieces of that very length, and fillings across by strips no longer, one of them so long."""
-        suited = tuple(blank for blank in self.blanks if _suits(self.problem, stock, blank))
         room = max(one.length if crosswise else one.width for one in self.problem.stock) + self.problem.rules.kerf_rip
-        key = (tuple(blank.id for blank in suited), crosswise)
+        key = (tuple(blank.id for blank in blanks), crosswise)
         if key not in self._across:
-            self._across[key] = self._by_length(suited, room, crosswise=crosswise)
+            self._across[key] = self._by_length(blanks, room, crosswise=crosswise)
         return self._across[key]
 
     def _by_length(self, blanks: Sequence[Blank], room: int, *, crosswise: bool) -> list[tuple[int, int, Fillings]]:
@@ -133,6 +142,12 @@ def _kept(fillings: Iterable[tuple[int, int]]) -> Fillings:
         # Half of them, each taken for smaller than it is: the bound may only get weaker.
         kept = [(kept[place][0], kept[min(place + 1, len(kept) - 1)][1]) for place in range(0, len(kept), 2)]
     return kept
+
+
+def _prices(stock: StockLength) -> list[int]:
+    """What one board may cost, with as many as there are."""
+    reached = (lower for least, lower in stock.breaks if stock.available is None or least <= stock.available)
+    return [stock.price_cents, *reached]
 
 
 def _best(fillings: Fillings, room: int) -> int:

@@ -8,7 +8,8 @@ from math import inf
 from typing import TYPE_CHECKING
 
 from journal.cutting.highs import Answer, Limits, Program
-from journal.cutting.layout import boards_from, improve, overdrawn, patterns_of
+from journal.cutting.improve import improve
+from journal.cutting.layout import boards_from, overdrawn, patterns_of
 from journal.cutting.master import Rows
 from journal.cutting.pricing import Cross, Rip
 
@@ -86,6 +87,7 @@ def _stores(model: Model, rows: Rows, program: Program, used: Counter[int]) -> d
     """Columns of boards opened; with price breaks one for each price, of which one is chosen."""
     hint: dict[int, float] = {}
     point = 1 / model.scale
+    points = model.points(used.elements())  # with more boards than these pay for, no plan is cheaper
     for number, store in enumerate(model.stores):
         places = rows.place[number]
         high = inf if store.limit is None else float(store.limit)
@@ -93,7 +95,7 @@ def _stores(model: Model, rows: Rows, program: Program, used: Counter[int]) -> d
             column = program.column(store.cents + point, 0.0, high, places, [1.0] * len(places))
             hint[column] = float(used[number])
             continue
-        most = float(sum(model.demand)) if store.limit is None else high
+        most = min(high, float(sum(model.demand)), float(points // model.price(number)) if used else inf)
         one_of = program.row(-inf, 1.0)
         tiers = [(1, store.cents), *store.breaks]
         for tier, (least, cents) in enumerate(tiers):

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 VERSION = highspy.Highs.version(highspy._core._Highs())  # noqa: SLF001 - the plain object prints nothing
 
+_NEAR = 1e-6  # share of a cost that sums may differ by
 _LEFT_OUT = (
     "mip_allow_restart",
     "mip_heuristic_run_rens",
@@ -116,6 +117,8 @@ def answer(
     if better is not None:
         _listen(highs, better)
     highs.run()
+    if hint and _misreported(program, highs):
+        return answer(program, {}, limits, better)
     status = highs.getModelStatus()
     if status == highspy.HighsModelStatus.kInfeasible:
         return Answer(None, inf, finished=True)
@@ -123,7 +126,20 @@ def answer(
     finished = status == highspy.HighsModelStatus.kOptimal
     if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
         return Answer(None, info.mip_dual_bound, finished=False)
-    return Answer(np.array(highs.getSolution().col_value), info.mip_dual_bound, finished=finished)
+    # Programmes solved before any branching may leave their bound at nothing; finished ones are within the gap asked for.
+    proven = info.objective_function_value - limits.near_enough if finished else -inf
+    return Answer(np.array(highs.getSolution().col_value), max(info.mip_dual_bound, proven), finished=finished)
+
+
+def _misreported(program: Program, highs: highspy.Highs) -> bool:
+    """Whether it calls a solution optimal at a cost that is not its own.
+
+    HiGHS 1.16 hands back a start as optimal, at no cost, when its presolve leaves nothing of a programme to solve.
+    """
+    if highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+        return False
+    cost = float(np.dot(program.cost, highs.getSolution().col_value))
+    return abs(cost - highs.getInfo().objective_function_value) > _NEAR * max(1.0, abs(cost))
 
 
 def _listen(highs: highspy.Highs, better: Callable[[Answer], None]) -> None:

@@ -131,87 +131,15 @@ def patterns_of(model: Model, boards: Iterable[Board]) -> tuple[Counter[Rip], Co
     return rips, crosses
 
 
-def improve(model: Model, boards: Sequence[Board]) -> list[Board]:
-    """Cheaper boards for the same segments, and pairs of boards merged, while either helps; boards of one place only."""
-    stocked = [10**9 if store.limit is None else store.limit for store in model.stores]
-    kinds = Counter(boards)
-    for board, count in kinds.items():
-        stocked[board[0]] -= count
-    for one in sorted(kinds, key=_shown):
-        _swap(model, kinds, stocked, one)
-    order = sorted((kind for kind in kinds if len(kind[1]) == 1), key=lambda kind: (_used(model, kind), _shown(kind)))
-    longest = max(layout.room for store in model.stores for layouts in store.places for layout in layouts)
-    for place, one in enumerate(order):
-        for other in order[place:]:
-            if _used(model, one) + _used(model, other) > longest:
-                break
-            _merge(model, kinds, stocked, one, other)
-    return sorted(kinds.elements(), key=_shown)
-
-
-def _shown(board: Board) -> tuple[int, str]:
-    return board[0], repr(board[1])
-
-
-def _used(model: Model, board: Board) -> int:
-    layout, segments = _only(board)
-    kind = _kind(model, board[0], layout)
-    return sum(model.kinds[kind].pieces[strips[0]].along for strips in segments)
-
-
-def _only(board: Board) -> Filling:
-    filling = board[1][0]
-    return (0, ()) if filling is None else filling
-
-
-def _kind(model: Model, store: int, layout: int) -> int:
-    return model.groups[model.stores[store].places[0][layout].group][0]
-
-
-def _swap(model: Model, kinds: Counter[Board], stocked: list[int], one: Board) -> None:
-    while len(one[1]) == 1 and kinds[one]:
-        layout, segments = _only(one)
-        home = _home(model, _kind(model, one[0], layout), segments, stocked, model.price(one[0]))
-        if home is None:
-            return
-        _move(kinds, stocked, [one], home)
-
-
-def _merge(model: Model, kinds: Counter[Board], stocked: list[int], one: Board, other: Board) -> None:
-    kind = _kind(model, one[0], _only(one)[0])
-    if kind != _kind(model, other[0], _only(other)[0]):
-        return
-    both = tuple(sorted(_only(one)[1] + _only(other)[1], reverse=True))
-    while kinds[one] >= 1 + (one == other) and kinds[other] >= 1:
-        home = _home(model, kind, both, stocked, model.price(one[0]) + model.price(other[0]))
-        if home is None:
-            return
-        _move(kinds, stocked, [one, other], home)
-
-
-def _move(kinds: Counter[Board], stocked: list[int], gone: Sequence[Board], home: Board) -> None:
-    for board in gone:
-        kinds[board] -= 1
-        stocked[board[0]] += 1
-    kinds[home] += 1
-    stocked[home[0]] -= 1
-
-
-def _home(model: Model, kind: int, segments: tuple[Strips, ...], stocked: Sequence[int], below: int) -> Board | None:
-    """The cheapest board, for less than `below` points, that holds these segments."""
-    pieces = model.kinds[kind].pieces
-    along = sum(pieces[strips[0]].along for strips in segments)
-    across = max(sum(pieces[piece].across for piece in strips) for strips in segments)
-    best: Board | None = None
-    for number, store in enumerate(model.stores):
-        if len(store.places) > 1 or not stocked[number] or model.price(number) >= below:
-            continue
-        for which, layout in enumerate(store.places[0]):
-            of, width = model.groups[layout.group]
-            if of == kind and along <= layout.room and across <= width:
-                best = (number, ((which, segments),))
-                below = model.price(number)
-    return best
+def count_pieces(model: Model, boards: Iterable[Board]) -> Counter[int]:
+    """How many of each class are cut from these boards."""
+    found: Counter[int] = Counter()
+    for store, fillings in boards:
+        for place, filling in enumerate(fillings):
+            if filling is not None:
+                pieces = model.kinds[model.groups[model.stores[store].places[place][filling[0]].group][0]].pieces
+                found.update(pieces[piece].of for strips in filling[1] for piece in strips)
+    return found
 
 
 def overdrawn(model: Model, boards: Sequence[Board]) -> bool:

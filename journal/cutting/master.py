@@ -88,9 +88,9 @@ class Master:
         self._add(prices, limits, [(rows, [1.0] * len(rows)) for rows in self.rows.place])
         self.objective = inf
         self.solved = False
-        self.value: NDArray[np.float64] = np.zeros(0)
-        self.dual: NDArray[np.float64] = np.zeros(0)
-        self.reduced: NDArray[np.float64] = np.zeros(0)
+        self.value: NDArray[np.float64] = np.zeros(self.first)
+        self.dual: NDArray[np.float64] = np.zeros(self.rows.count)
+        self.reduced: NDArray[np.float64] = np.zeros(self.first)
 
     def _add_rows(self, lower: NDArray[np.float64]) -> None:
         none = np.zeros(0, dtype=np.int32)
@@ -121,10 +121,13 @@ class Master:
         rips, crosses = patterns_of(self.model, boards)
         self.add([*sorted(rips, key=repr), *sorted(crosses, key=repr)])
 
-    def solve(self) -> None:
-        """Solves with the columns there are."""
+    def solve(self, seconds: float = inf) -> None:
+        """Solves with the columns there are; what it found last stays when that takes longer than so many seconds."""
+        self.highs.setOptionValue("time_limit", self.highs.getRunTime() + seconds)
         self.highs.run()
         self.solved = self.highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
+        if not self.solved:
+            return
         found = self.highs.getSolution()
         self.objective = self.highs.getInfo().objective_function_value
         self.value = np.array(found.col_value)
@@ -182,6 +185,16 @@ class Master:
         index = np.arange(self.first, self.first + count, dtype=np.int32)
         self.highs.changeColsBounds(count, index, np.zeros(count), np.full(count, inf))
 
+    def set_store(self, store: int, cents: float, least: float, most: float) -> None:
+        """A board of a store costs so much, and so many of them are opened."""
+        column = len(self.dear) + store
+        self.highs.changeColCost(column, cents)
+        self.highs.changeColBounds(column, least, most)
+
+    def opened(self, store: int) -> float:
+        """How many boards of a store the programme opens."""
+        return float(self.value[len(self.dear) + store])
+
     def likeliest(self, most: int) -> list[Column]:
         """The patterns that cost a plan least to use, so many of each sort."""
         order = np.argsort(self.reduced[self.first :], kind="stable")
@@ -202,7 +215,7 @@ def converge(master: Master, clock: Clock, *, rounds: int = 10_000) -> bool:
     its price leave the programme by themselves; those that only limited boards hold may be worth more, and are made dearer.
     """
     for _ in range(rounds):
-        master.solve()
+        master.solve(clock.left())
         if not master.solved:
             return False
         if master.improve(master.model.demand) == 0 and (master.short() <= _SHORT or not master.make_dearer()):

@@ -89,6 +89,7 @@ class Model:
         kinds, stores: see there.
         groups: (kind, room across).
         scale: points in a cent.
+        prices: of one board of each store at its lowest, in points.
     """
 
     blanks: tuple[tuple[tuple[str, int], ...], ...]
@@ -97,10 +98,11 @@ class Model:
     groups: tuple[tuple[int, int], ...]
     stores: tuple[Store, ...]
     scale: int
+    prices: tuple[int, ...]
 
     def price(self, store: int) -> int:
         """Points of one board at its lowest price."""
-        return self.stores[store].least_cents * self.scale + 1
+        return self.prices[store]
 
     def points(self, boards: Iterable[int]) -> int:
         """Points of these stores' boards together."""
@@ -120,14 +122,16 @@ def make_model(problem: BoardProblem, blanks: Sequence[Blank], stocks: Sequence[
         if places:
             alone = stock.id if stock.available is None or stock.breaks else ""
             stores.setdefault((stock.on_hand, stock.price_cents, places, alone), []).append(stock)
-    pieces = sum(blank.pieces for blank in blanks)
+    scale = 10 ** len(str(sum(blank.pieces for blank in blanks)))
+    made = tuple(_store(alike, key[2]) for key, alike in stores.items())  # type: ignore[arg-type]
     return Model(
         blanks=tuple(tuple((blank.id, blank.pieces) for blank in members) for members in classes),
         demand=tuple(sum(blank.pieces for blank in members) for members in classes),
         kinds=tuple(Kind(kind, tuple(sorted({piece.along for piece in kind}))) for kind in kinds),
         groups=tuple(groups),
-        stores=tuple(_store(alike, key[2]) for key, alike in stores.items()),  # type: ignore[arg-type]
-        scale=10 ** len(str(pieces)),
+        stores=made,
+        scale=scale,
+        prices=tuple(store.least_cents * scale + 1 for store in made),
     )
 
 
@@ -136,7 +140,7 @@ def _store(alike: Sequence[StockLength], places: tuple[tuple[Layout, ...], ...])
     return Store(
         members=tuple((stock.id, stock.available) for stock in alike),
         cents=alike[0].price_cents,
-        breaks=alike[0].breaks,
+        breaks=tuple((least, price) for least, price in alike[0].breaks if not limits or least <= sum(limits)),
         limit=sum(limits) if limits else None,
         places=places,
     )

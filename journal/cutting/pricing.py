@@ -143,27 +143,26 @@ class Pricer:
             limits[piece.along] += demand[piece.of]
         return list(limits.values())
 
-    def segments(self, group: int, values: Sequence[int], limits: Sequence[int]) -> Segments:
-        """The group's table of segments, of those lengths that are worth having."""
-        needed = self._needed(group, values, limits)
-        sizes, gains = [self.lengths[group][n] for n in needed], [values[n] for n in needed]
-        table = fill_tables(sizes, gains, [limits[n] for n in needed], self.along[group].most)
-        return Segments(table, sizes, gains, needed)
+    def segments(
+        self, group: int, values: Sequence[int], limits: Sequence[int], lengths: Sequence[int] | None = None
+    ) -> Segments:
+        """The group's table of segments, of those worth having; values and limits by length number, or of these lengths."""
+        numbers = range(len(values)) if lengths is None else lengths
+        sizes = [self.lengths[group][number] for number in numbers]
+        best = 0
+        kept: list[int] = []
+        for row, (value, limit, size) in enumerate(zip(values, limits, sizes, strict=True)):
+            if value > best and limit:  # no shorter one, of which there are enough to fill a board, is as good
+                kept.append(row)
+                if limit * size > self.along[group].most:
+                    best = value
+        sizes, gains = [sizes[row] for row in kept], [values[row] for row in kept]
+        table = fill_tables(sizes, gains, [limits[row] for row in kept], self.along[group].most)
+        return Segments(table, sizes, gains, [numbers[row] for row in kept])
 
     def room(self, layout: Layout) -> int:
         """Cells along a layout."""
         return self.along[layout.group].of(layout.room)
-
-    def _needed(self, group: int, values: Sequence[int], limits: Sequence[int]) -> list[int]:
-        """Lengths worth having on a board: those no shorter one, of which there are enough to fill it, is as good as."""
-        best = 0
-        found = []
-        for number, (value, limit, size) in enumerate(zip(values, limits, self.lengths[group], strict=True)):
-            if value > best and limit:
-                found.append(number)
-                if limit * size > self.along[group].most:
-                    best = value
-        return found
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""What is to be cut, from what, by which rules; and what a cutting plan looks like.
+"""What is to be cut, from what, by which rules.
 
 The rule of the shop: a board is crosscut into segments, each segment is ripped into strips, one blank a strip.
 
@@ -7,7 +7,7 @@ The rule of the shop: a board is crosscut into segments, each segment is ripped 
     edge allowance + Σ blank widths + rip kerf between them ≤ board width
 
 All lengths are whole numbers in one unit, nanometres in the app; money is whole cents. The search, the bound and the
-replay all read these values and share nothing else.
+replay all read these values and those of `journal.cutting.answer`, and share nothing else.
 """
 
 from __future__ import annotations
@@ -15,18 +15,46 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
+from journal.cutting.answer import (
+    BoardCut,
+    Certificate,
+    CuttingPlan,
+    CuttingResult,
+    Ended,
+    Offcut,
+    Progress,
+    Search,
+    Segment,
+    Status,
+)
 from journal.errors import BadInput
-from journal.units import System
+from journal.units import System, format_length
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Iterable
 
-Status = Literal["feasible", "optimal"]
-Ended = Literal["proven", "work", "time", "stopped"]
+__all__ = [  # question and answer are read from here together
+    "Blank",
+    "BoardCut",
+    "BoardProblem",
+    "Certificate",
+    "CuttingPlan",
+    "CuttingResult",
+    "Ended",
+    "Offcut",
+    "Progress",
+    "Room",
+    "SawRules",
+    "Search",
+    "Segment",
+    "Status",
+    "StockLength",
+    "lies",
+]
+
 DEAREST = 10**9  # cents a board; with pieces counted beside it, it still fits 64 bits
-LONGEST_SECONDS = 86_400
 LARGEST = 10**15  # a thousand kilometres in nanometres; products of two such sizes' shares stay within 64 bits
 
 
@@ -197,10 +225,25 @@ class BoardProblem:
         _require_unique("blank id", (blank.id for blank in self.blanks))
         if self.longest is not None:
             _require_whole("longest board", self.longest, 1)
+        self._require_kerfs()
+
+    def _require_kerfs(self) -> None:
+        """A saw that takes a whole board, or more than a cut-out leaves it, cuts nothing from it."""
+        longest, widest = max(one.length for one in self.stock), max(one.width for one in self.stock)
+        for field, kerf, most in (
+            ("kerf of crosscuts", self.rules.kerf_crosscut, longest),
+            ("kerf of rips", self.rules.kerf_rip, widest),
+        ):
+            if kerf >= most:
+                raise BadInput(field, self._text(kerf), f"less than the largest board, {self._text(most)}")
         for stock in self.stock:
             for start, end in stock.cut_outs:
                 if end - start < self.rules.kerf_crosscut:
-                    raise BadInput(f"cut-outs of stock {stock.id}", end - start, "a stretch no shorter than the kerf")
+                    least = f"a stretch no shorter than the kerf, {self._text(self.rules.kerf_crosscut)}"
+                    raise BadInput(f"cut-outs of stock {stock.id}", self._text(end - start), least)
+
+    def _text(self, length: int) -> str:
+        return format_length(length, self.system)
 
     def suits(self, blank: Blank, stock: StockLength) -> bool:
         """Whether family and thickness suit and the board may be had at all, whatever the sizes."""
@@ -244,141 +287,6 @@ def lies(blank: Blank, room: Room) -> list[tuple[int, int, bool]]:
     along, across = (blank.width, blank.length) if room.crosswise else (blank.length, blank.width)
     straight = [(along, across, False)]
     return [*straight, (across, along, True)] if blank.may_turn and along != across else straight
-
-
-@dataclass(frozen=True, slots=True)
-class Segment:
-    """A crosscut length of a board and the blanks ripped from it, from one edge to the other.
-
-    Attributes:
-        length: of the segment.
-        blanks: their ids.
-        turned: places in `blanks`, from 0, of those that lie turned.
-        stretch: which clear stretch of the board it comes from, from 0.
-    """
-
-    length: int
-    blanks: tuple[str, ...]
-    turned: tuple[int, ...] = ()
-    stretch: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class BoardCut:
-    """One board and its segments, from one end to the other; of a sheet cut `crosswise`, from one edge to the other."""
-
-    stock_id: str
-    segments: tuple[Segment, ...]
-    crosswise: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class CuttingPlan:
-    """Every board to cut; equal boards are repeated."""
-
-    boards: tuple[BoardCut, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Offcut:
-    """What is left of a board, full size: the end of the board, or the edge of a segment.
-
-    `board` is the board's place in the plan, from 0. The far end trim is counted as trim, so an end piece is really
-    that much longer, with an unsquared end.
-    """
-
-    board: int
-    stock_id: str
-    thickness: int
-    width: int
-    length: int
-
-
-@dataclass(frozen=True, slots=True)
-class Certificate:
-    """All that is needed to work the certified bound out again; see `journal.cutting.bound`.
-
-    Attributes:
-        worth: for each blank id, what one such blank costs at least, in cents ÷ `scale`.
-        scale: how many parts a cent is counted in.
-    """
-
-    worth: tuple[tuple[str, int], ...]
-    scale: int
-
-
-@dataclass(frozen=True, slots=True)
-class Search:
-    """How hard to look.
-
-    Attributes:
-        seconds: when to stop at the latest; None is after counted work alone, which takes well under a second for a
-            few hundred pieces and gives the same plan every time. With seconds the search goes on to prove its plan.
-        progress: told of every better plan or bound.
-        stop: asked now and then; True ends the search with the best plan so far.
-        apart: run in a process of its own, so that the time is held to whatever the solver is doing.
-    """
-
-    seconds: float | None = None
-    progress: Callable[[Progress], None] | None = None
-    stop: Callable[[], bool] | None = None
-    apart: bool = False
-
-    def __post_init__(self) -> None:
-        if self.seconds is not None and not 0 < self.seconds <= LONGEST_SECONDS:
-            raise BadInput("seconds", self.seconds, f"more than 0, at most {LONGEST_SECONDS}")
-
-
-@dataclass(frozen=True, slots=True)
-class Progress:
-    """Where a search stands: seconds so far, cost of the best plan, bound and gap."""
-
-    seconds: float
-    cost_cents: int
-    bound_cents: int
-
-    @property
-    def gap(self) -> float:
-        """Share of the cost that might still be saved."""
-        return (self.cost_cents - self.bound_cents) / self.cost_cents if self.cost_cents else 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class CuttingResult:
-    """A plan, what it costs, and what any plan must cost.
-
-    Attributes:
-        status: `optimal` only when the bound meets the cost.
-        plan: every board with its cuts.
-        cost_cents: Σ price of the boards used, those on hand at the price given for them.
-        bound_cents: no plan costs less.
-        bound_kind: `certified`: whole-number arithmetic alone, recomputable from the certificate; `solver`: raised
-            beyond that by a solver's word.
-        certified_cents: the part of the bound that the certificate bears.
-        gap: (cost − bound) / cost, 0 when the cost is 0.
-        fewest_boards: no plan of this cost uses fewer boards, by the solver's word.
-        shopping: boards to buy, (stock id, count).
-        from_rack: boards on hand used, (stock id, count).
-        offcuts: everything left over; which is largest is looked for last and never proven.
-        certificate: the working of the bound.
-        ended: what ended the search: `proven`, its counted `work`, the `time`, or `stopped`.
-        method: how the plan was found, with the version of the search.
-    """
-
-    status: Status
-    plan: CuttingPlan
-    cost_cents: int
-    bound_cents: int
-    bound_kind: Literal["certified", "solver"]
-    certified_cents: int
-    gap: float
-    fewest_boards: bool
-    shopping: tuple[tuple[str, int], ...]
-    from_rack: tuple[tuple[str, int], ...]
-    offcuts: tuple[Offcut, ...]
-    certificate: Certificate
-    ended: Ended
-    method: str
 
 
 def _require_name(field: str, value: str) -> None:

@@ -40,8 +40,11 @@ class Proof:
         """Slack that a plan of one point less would need, in parts of a point."""
         return (self.points - 1) * self.held.scale - self.held.total
 
-    def run(self, clock: Clock, nodes: int, solve: Solve, better: Callable[[], None]) -> None:
-        """Raises the bound or lowers the cost until they meet, the patterns are too many, or time is up."""
+    def run(self, clock: Clock, nodes: int, solve: Solve, better: Callable[[], None], *, share: float) -> None:
+        """Raises the bound or lowers the cost until they meet, the patterns are too many, or time is up.
+
+        A slack below the gap may take `share` of the time that is left, and its end unfinished is the end of the proof.
+        """
         slack = max(self.held.scale, int(self.gap() * _SLOW_START))
         while self.bound < self.points and not clock.over():
             slack = min(max(slack, self.bound * self.held.scale - self.held.total), self.gap())
@@ -49,7 +52,7 @@ class Proof:
                 patterns = self.near.patterns(slack, _MOST_PATTERNS, clock)
             except TooMany:
                 return
-            seconds = clock.left() * (1.0 if slack == self.gap() else 0.6)
+            seconds = clock.left() * (1.0 if slack == self.gap() else share)
             choice = choose(self.model, patterns, Limits(nodes, seconds), solve, start=self.boards)
             self.keep(choice.boards)
             beyond = (self.held.total + slack) // self.held.scale + 1

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from math import prod
 from typing import TYPE_CHECKING, NoReturn
 
 from journal import units
+from journal.cutting.problem import lies
 from journal.errors import NoSolution
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Iterator, Mapping
 
-    from journal.cutting.problem import Blank, BoardProblem, StockLength
+    from journal.cutting.problem import Blank, BoardProblem, Room, StockLength
 
 
 def refuse_impossible(problem: BoardProblem) -> None:
@@ -60,18 +62,28 @@ def _refuse_homeless(problem: BoardProblem, blank: Blank) -> NoReturn:
         known = ", ".join(sorted({stock.family for stock in problem.stock}))
         raise NoSolution(what, f"no stock of family {wanted}", f"there is stock of {known}")
     nearest = min(family, key=lambda stock: (_lacking(problem, blank, stock), stock.id))
-    thickness, width, length = _needs(problem, blank)
-    reasons = [
-        f"too {word} (needs {_text(problem, need)}, the nearest stock {nearest.id} has {_text(problem, has)})"
-        for word, need, has in (
-            ("thick", thickness, nearest.thickness),
-            ("wide", width, nearest.width),
-            ("long", length, nearest.length),
+    size = " × ".join(_text(problem, one) for one in _needs(problem, blank))
+    raise NoSolution(what, " and ".join(_reasons(problem, blank, nearest)), f"a board of at least {size} would do")
+
+
+def _reasons(problem: BoardProblem, blank: Blank, stock: StockLength) -> Iterator[str]:
+    """Why one board does not hold one blank."""
+    needs = _needs(problem, blank)
+    for word, need, has in zip(("thick", "wide", "long"), needs, _sizes(stock), strict=True):
+        if need > has:
+            yield f"too {word} (needs {_text(problem, need)}, the nearest stock {stock.id} has {_text(problem, has)})"
+    clear = max((end - start for start, end in stock.stretches(problem.rules.end_trim)), default=0)
+    length = blank.length + problem.rules.segment_extra
+    if stock.cut_outs and length > clear and needs[2] <= stock.length:
+        yield (
+            f"longer than every clear stretch (needs {_text(problem, length)}, "
+            f"the longest of the nearest stock {stock.id} is {_text(problem, clear)})"
         )
-        if need > has
-    ]
-    size = " × ".join(_text(problem, one) for one in (thickness, width, length))
-    raise NoSolution(what, " and ".join(reasons), f"a board of at least {size} would do")
+    if problem.longest is not None and not stock.on_hand and stock.length > problem.longest:
+        yield (
+            f"the nearest stock {stock.id} is {_text(problem, stock.length)} long, "
+            f"more than can be carried, {_text(problem, problem.longest)}"
+        )
 
 
 def _refuse_too_few(problem: BoardProblem, blank: Blank, homes: list[StockLength]) -> None:
@@ -80,15 +92,24 @@ def _refuse_too_few(problem: BoardProblem, blank: Blank, homes: list[StockLength
     for stock in homes:
         if stock.available is None:
             return
-        along, across = _room(problem, stock)
-        length, width = _taken(problem, blank)
-        most += stock.available * (along // length) * (across // width)
-    if most < blank.quantity:
+        held = [_most(problem, blank, room) for room in problem.rooms(stock)]
+        most += stock.available * (max(held) if stock.either_way else sum(held))
+    if most < blank.pieces:
+        wanted = f"{blank.pieces} are wanted" + (f", {blank.spare} of them spare," if blank.spare else "")
         raise NoSolution(
             f"blank {blank.id}",
-            f"{blank.quantity} are wanted and the boards available yield {most} at most: {blank.quantity - most} short",
+            f"{wanted} and the boards available yield {most} at most: {blank.pieces - most} short",
             f"allow more of {_names(homes)}",
         )
+
+
+def _most(problem: BoardProblem, blank: Blank, room: Room) -> int:
+    """No more of a blank than this come from a room, however they lie: rows of them, or by area if they may be turned."""
+    along, across = _space(problem, room)
+    taken = _taken(problem, blank, room)
+    if len(taken) == 1:
+        return (along // taken[0][0]) * (across // taken[0][1])
+    return along * across // min(map(prod, taken))
 
 
 def _refuse_too_small(problem: BoardProblem) -> None:
@@ -98,13 +119,20 @@ def _refuse_too_small(problem: BoardProblem) -> None:
         for blank in problem.blanks
         if all(stock.available is not None for stock in problem.stock if problem.fits(blank, stock))
     ]
-    stocks = [stock for stock in problem.stock if any(problem.fits(blank, stock) for blank in bound_to_limits)]
-    limited = [stock for stock in stocks if stock.available is not None]
-    wanted = sum(blank.quantity * _area(_taken(problem, blank)) for blank in bound_to_limits)
-    there = sum((stock.available or 0) * _area(_room(problem, stock)) for stock in limited)
+    limited = [stock for stock in problem.stock if any(problem.fits(blank, stock) for blank in bound_to_limits)]
+    rooms = {stock.id: problem.rooms(stock) for stock in limited}
+    areas = {
+        stock.id: (max if stock.either_way else sum)(prod(_space(problem, room)) for room in rooms[stock.id])
+        for stock in limited
+    }
+    wanted = sum(
+        blank.pieces
+        * min(prod(taken) for stock in limited for room in rooms[stock.id] for taken in _taken(problem, blank, room))
+        for blank in bound_to_limits
+    )
+    there = sum((stock.available or 0) * areas[stock.id] for stock in limited)
     if wanted > there:
-        largest = max(_area(_room(problem, stock)) for stock in limited)
-        short = -(-(wanted - there) // largest)
+        short = -(-(wanted - there) // max(areas.values()))
         raise NoSolution(
             "cutting plan",
             f"the boards available are too few by area for {', '.join(sorted(blank.id for blank in bound_to_limits))}: "
@@ -124,25 +152,24 @@ def _needs(problem: BoardProblem, blank: Blank) -> tuple[int, int, int]:
 
 def _lacking(problem: BoardProblem, blank: Blank, stock: StockLength) -> float:
     """How far a stock is from holding the blank: missing shares of thickness, width and length, added."""
-    has = (stock.thickness, stock.width, stock.length)
-    return sum(max(0, need - size) / need for need, size in zip(_needs(problem, blank), has, strict=True))
+    return sum(max(0, need - size) / need for need, size in zip(_needs(problem, blank), _sizes(stock), strict=True))
 
 
-def _taken(problem: BoardProblem, blank: Blank) -> tuple[int, int]:
+def _sizes(stock: StockLength) -> tuple[int, int, int]:
+    return stock.thickness, stock.width, stock.length
+
+
+def _taken(problem: BoardProblem, blank: Blank, room: Room) -> list[tuple[int, int]]:
+    """Size along and across, a kerf in each, of every way that a blank may lie in a room."""
     rules = problem.rules
-    return blank.length + rules.segment_extra + rules.kerf_crosscut, blank.width + rules.kerf_rip
+    more = rules.segment_extra + rules.kerf_crosscut
+    return [(along + more, across + rules.kerf_rip) for along, across, _ in lies(blank, room)]
 
 
-def _room(problem: BoardProblem, stock: StockLength) -> tuple[int, int]:
+def _space(problem: BoardProblem, room: Room) -> tuple[int, int]:
+    """Size along and across of a room, with a kerf more in each, for the last piece needs none."""
     rules = problem.rules
-    return (
-        stock.length - 2 * rules.end_trim + rules.kerf_crosscut,
-        stock.width - rules.edge_allowance + rules.kerf_rip,
-    )
-
-
-def _area(sides: tuple[int, int]) -> int:
-    return sides[0] * sides[1]
+    return room.along + rules.kerf_crosscut, max(0, room.across - rules.edge_allowance + rules.kerf_rip)
 
 
 def _text(problem: BoardProblem, length: int) -> str:

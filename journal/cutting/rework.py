@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from journal.cutting.choose import choose
 from journal.cutting.in_turn import InTurn
-from journal.cutting.layout import patterns_of
+from journal.cutting.layout import count_pieces
 from journal.cutting.master import Master, converge
 
 if TYPE_CHECKING:
@@ -71,9 +71,8 @@ class Rework:
         """A few plans made board after board; another `turn` begins with other worths."""
 
         def again(smaller: Model, _taken: Sequence[Board], below: int) -> list[Board] | None:
-            plans = InTurn(smaller, self.pricer, self.worth).plans(turn)
-            cheaper = (plan for plan in islice(plans, _PLANS) if smaller.points(store for store, _ in plan) < below)
-            return next(cheaper, None)
+            plans = islice(InTurn(smaller, self.pricer, self.worth, self.clock.over).plans(turn), _PLANS)
+            return next((plan for plan in plans if plan and smaller.points(store for store, _ in plan) < below), None)
 
         return again
 
@@ -104,13 +103,8 @@ class Rework:
 
 def waste(model: Model, board: Board, held: Held) -> int:
     """By how much the worth on a board falls short of its price."""
-    total = model.price(board[0]) * held.scale
-    for place, filling in enumerate(board[1]):
-        if filling is not None:
-            group = model.stores[board[0]].places[place][filling[0]].group
-            pieces = model.kinds[model.groups[group][0]].pieces
-            total -= sum(held.worth[pieces[piece].of] for strips in filling[1] for piece in strips)
-    return total
+    pieces = count_pieces(model, [board])
+    return model.price(board[0]) * held.scale - sum(held.worth[of] * count for of, count in pieces.items())
 
 
 def _lots(
@@ -134,15 +128,11 @@ def _lots(
 
 def _smaller(model: Model, taken: Sequence[Board], kept: Sequence[Board]) -> Model:
     """The same stock, less what the kept boards use, for the pieces of the boards taken apart."""
-    demand = [0] * len(model.demand)
-    rips, _ = patterns_of(model, taken)
-    for rip, often in rips.items():
-        pieces = model.kinds[model.groups[rip.group][0]].pieces
-        for piece, count in rip.pieces:
-            demand[pieces[piece].of] += count * often
+    pieces = count_pieces(model, taken)
+    demand = tuple(pieces[of] for of in range(len(model.demand)))
     used = Counter(store for store, _ in kept)
     stores = tuple(
         store if store.limit is None else replace(store, limit=store.limit - used[number])
         for number, store in enumerate(model.stores)
     )
-    return replace(model, demand=tuple(demand), stores=stores)
+    return replace(model, demand=demand, stores=stores)

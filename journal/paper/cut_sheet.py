@@ -123,6 +123,7 @@ class CutSheet:
         offcuts: worth keeping, in the order they fall.
         balance: where the area of the boards went: name, share of it, nm².
         times: how many times as large as lengths the widths are drawn.
+        per_nm: units of the drawing for a nanometre of length.
         piece: what one of them is called: board or sheet.
     """
 
@@ -131,6 +132,7 @@ class CutSheet:
     offcuts: tuple[Left, ...]
     balance: tuple[tuple[str, float, int], ...]
     times: int
+    per_nm: float
     piece: str
 
 
@@ -232,7 +234,7 @@ def lay_out(
     parts = tuple(
         Named(letters[blank.id], blank.id, counted[blank.id], blank.length, blank.width) for blank in problem.blanks
     )
-    return CutSheet(rows, parts, tuple(walk.kept), _shares(replayed.balance), drawing.times, piece)
+    return CutSheet(rows, parts, tuple(walk.kept), _shares(replayed.balance), drawing.times, drawing.per_nm, piece)
 
 
 def letter(place: int) -> str:

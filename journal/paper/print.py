@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
     from journal.paper.cut_sheet import BoardRow, CutSheet, Step
 
 _SOURCE = Path(__file__).with_name("cut_sheet.typ")
+_ROOM = {"us-letter": 792 - 26 / 25.4 * 72, "a4": 841.89 - 26 / 25.4 * 72}  # points between the margins, lying across
+_NM_PER_POINT = units.NM_PER_INCH / 72
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,10 +77,12 @@ def _stock(stock: StockSheet, place: int, printed: CutSheetPaper) -> dict[str, A
         return " × ".join(sizes)
 
     sheet = stock.sheet
-    scale = f" Widths are drawn {sheet.times} times as large as lengths." if sheet.times > 1 else ""
+    one_to = _one_to(sheet, printed.paper)
+    widths = f", widths {sheet.times} times as large" if sheet.times > 1 else ""
     return {
         "title": f"{stock.title}: {counted(len(sheet.boards), sheet.piece)}",
-        "summary": stock.summary + scale,
+        "summary": f"{stock.summary} Lengths are drawn 1 to {one_to}{widths}.".strip(),
+        "unit": 1 / (one_to * _NM_PER_POINT * sheet.per_nm),
         "boards": [_board(row, f"s{place}-b{row.number}") for row in sheet.boards],
         "parts": [
             {
@@ -99,9 +104,16 @@ def _stock(stock: StockSheet, place: int, printed: CutSheetPaper) -> dict[str, A
     }
 
 
+def _one_to(sheet: CutSheet, paper: str) -> int:
+    """The smallest whole number of times that the boards must be drawn shorter than they are to lie on the paper."""
+    widest = max(row.width for row in sheet.boards) / sheet.per_nm
+    return math.ceil(widest / _NM_PER_POINT / _ROOM[paper])
+
+
 def _board(row: BoardRow, name: str) -> dict[str, Any]:
     return {
         "title": row.title,
+        "width": row.width,
         "svg": board_svg(row, name, printed=True),
         "described": describe(row),
         "steps": [_step(step) for step in row.steps],

@@ -1,4 +1,4 @@
-"""A quote and a receipt as they read: every line as text, laid out once for the page and for the paper.
+"""A quote, an extra and a receipt as they read: every line as text, laid out once for the page and for the paper.
 
 Made from what was kept, in the money of its day; nothing of today goes in.
 """
@@ -83,6 +83,24 @@ class ReceiptPaper:
     rows: tuple[Row, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class ExtraPaper:
+    """An extra as it reads; the attributes as in QuotePaper, `what` it is, `said` what it belongs to, `day_moves` the date."""
+
+    heading: str
+    number: str
+    day: str
+    iso_day: date
+    paper: str
+    shop: str
+    letterhead: tuple[str, ...]
+    client: tuple[str, ...]
+    what: tuple[str, ...]
+    said: str
+    rows: tuple[Row, ...]
+    day_moves: str
+
+
 def quote_paper(content: dict[str, Any], *, draft: bool = False) -> QuotePaper:
     """A quote as it reads, from its text."""
     shop, day = content["shop"], date.fromisoformat(content["issued_on"])
@@ -112,6 +130,45 @@ def quote_paper(content: dict[str, Any], *, draft: bool = False) -> QuotePaper:
         terms=lines(content["terms"]),
         draft=draft,
     )
+
+
+def extra_paper(said: dict[str, Any]) -> ExtraPaper:
+    """An extra as it reads, from its text."""
+    shop, day = said["shop"], date.fromisoformat(said["on"])
+    total = said["net_cents"] + said["tax_cents"]
+    rows = [Row("Before tax", _money(said["net_cents"], shop))] if said["tax_ppm"] else []
+    if said["tax_ppm"]:
+        rows.append(Row(tax_text(said["tax_ppm"], said["tax_rounding"]), _money(said["tax_cents"], shop)))
+    belongs = f"quote {said['quote']}, " if said["quote"] else ""
+    return ExtraPaper(
+        heading="Extra" if total >= 0 else "Taken away",
+        number=said["number"],
+        day=_day(day),
+        iso_day=day,
+        paper=shop["paper"],
+        shop=shop["name"],
+        letterhead=lines(shop["letterhead"]),
+        client=lines(said["client"]),
+        what=lines(said["what"]),
+        said=f"To “{said['title']}”, {belongs}job {said['project']}; agreed on {_day(day)}.",
+        rows=(
+            *rows,
+            Row("This extra", _money(total, shop), strong=True),
+            Row("Agreed until now", _money(said["before_cents"], shop)),
+            Row("Agreed in all", _money(said["after_cents"], shop), strong=True),
+        ),
+        day_moves=_day_moves(said),
+    )
+
+
+def _day_moves(said: dict[str, Any]) -> str:
+    days = said["days"]
+    if not days:
+        return "The promised day stays."
+    later = f"{abs(days)} day{'' if abs(days) == 1 else 's'} {'later' if days > 0 else 'sooner'}"
+    if not said["promised_on"]:
+        return f"It will be ready {later}."
+    return f"It will be ready {later}, on {_day(date.fromisoformat(said['promised_on']))}."
 
 
 def receipt_paper(said: dict[str, Any]) -> ReceiptPaper:

@@ -1,4 +1,4 @@
-"""A quote and a receipt as PDF, through quote.typ and receipt.typ."""
+"""A quote, an extra and a receipt as PDF, through quote.typ, extra.typ and receipt.typ."""
 
 from __future__ import annotations
 
@@ -10,12 +10,13 @@ from typing import TYPE_CHECKING, Any
 from journal.paper.press import press
 
 if TYPE_CHECKING:
-    from journal.paper.quote import QuotePaper, ReceiptPaper
+    from journal.paper.quote import ExtraPaper, QuotePaper, ReceiptPaper
 
 _LONGEST_WORD = 40  # characters; fits the narrowest column, and no address is cut for nothing
 _LONG = re.compile(rf"\S{{{_LONGEST_WORD + 1},}}")
 _BREAK = "\u200b"  # no width of its own
 _QUOTE = Path(__file__).with_name("quote.typ")
+_EXTRA = Path(__file__).with_name("extra.typ")
 _RECEIPT = Path(__file__).with_name("receipt.typ")
 
 
@@ -24,12 +25,17 @@ def quote_pdf(paper: QuotePaper) -> bytes:
     return _pressed(_QUOTE, paper)
 
 
+def extra_pdf(paper: ExtraPaper) -> bytes:
+    """The extra on paper."""
+    return _pressed(_EXTRA, paper)
+
+
 def receipt_pdf(paper: ReceiptPaper) -> bytes:
     """The receipt on paper."""
     return _pressed(_RECEIPT, paper)
 
 
-def _pressed(source: Path, paper: QuotePaper | ReceiptPaper) -> bytes:
+def _pressed(source: Path, paper: QuotePaper | ExtraPaper | ReceiptPaper) -> bytes:
     data = asdict(paper)
     drawing = data.get("drawing", "")
     day = data.pop("iso_day")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import product
+from itertools import combinations, product
 
 from hypothesis import strategies as st
 from journal.cutting.problem import Blank, BoardProblem, SawRules, StockLength
@@ -86,18 +86,30 @@ def stock_extras(draw):
 
 
 def least_cost(problem):
-    """The optimum by trying every way to group pieces into segments and segments into boards; None when there is none.
+    """The optimum by trying every way to share pieces out to boards, and boards out to stock; None when there is none.
 
     Written from the rule of the shop alone. For up to five pieces.
     """
     pieces = [one for one in problem.blanks for _ in range(one.pieces)]
-    costs = [
-        cost
-        for segments in _groupings(pieces)
-        for boards in _groupings(segments)
-        if (cost := _cheapest_stock(problem, boards)) is not None
-    ]
+    holders = fillings(problem, pieces)
+    costs = []
+    for boards in _groupings(list(range(len(pieces)))):
+        homes = [[one for one in problem.stock if frozenset(board) in holders[one.id]] for board in boards]
+        for choice in product(*homes):
+            used = [(one, choice.count(one)) for one in set(choice)]
+            if all(one.available is None or count <= one.available for one, count in used):
+                costs.append(sum(count * _price(one, count) for one, count in used))
     return min(costs, default=None)
+
+
+def fillings(problem, pieces):
+    """For each stock id the sets of pieces, by their places in the list, that one board of it holds."""
+    numbers = range(len(pieces))
+    sets = [frozenset(chosen) for size in numbers for chosen in combinations(numbers, size + 1)]
+    return {
+        one.id: {chosen for chosen in sets if _holds(problem, one, [pieces[number] for number in chosen])}
+        for one in problem.stock
+    }
 
 
 def _groupings(things):
@@ -111,28 +123,66 @@ def _groupings(things):
             yield [*groups[:place], [first, *groups[place]], *groups[place + 1 :]]
 
 
-def _cheapest_stock(problem, boards):
-    homes = [[one for one in problem.stock if _holds(problem.rules, one, segments)] for segments in boards]
-    if all(one.available is None for one in problem.stock):
-        return sum(min(one.price_cents for one in options) for options in homes) if all(homes) else None
-    costs = [
-        sum(one.price_cents for one in choice)
-        for choice in product(*homes)
-        if all(one.available is None or choice.count(one) <= one.available for one in choice)
-    ]
-    return min(costs, default=None)
+def _price(stock, count):
+    price = stock.price_cents
+    for least, lower in stock.breaks:
+        price = lower if count >= least else price
+    return price
 
 
-def _holds(rules, stock, segments):
-    lengths = [max(piece.length for piece in segment) + rules.segment_extra for segment in segments]
-    along = sum(lengths) + rules.kerf_crosscut * (len(lengths) - 1)
-    widths = [sum(piece.width for piece in segment) + rules.kerf_rip * (len(segment) - 1) for segment in segments]
-    return (
-        along <= stock.length - 2 * rules.end_trim
-        and max(widths) + rules.edge_allowance <= stock.width
-        and all(
-            piece.thickness <= stock.thickness and (piece.families is None or stock.family in piece.families)
-            for segment in segments
-            for piece in segment
-        )
+def _holds(problem, stock, pieces):
+    if not stock.on_hand and problem.longest is not None and stock.length > problem.longest:
+        return False
+    if any(
+        piece.thickness > stock.thickness or (piece.families is not None and stock.family not in piece.families)
+        for piece in pieces
+    ):
+        return False
+    trim = problem.rules.end_trim
+    ways = [(_clear(stock, trim), stock.width, False)]
+    if stock.either_way:
+        ways.append(([stock.width - 2 * trim], stock.length, True))
+    turns = list(product(*([False, True] if piece.may_turn else [False] for piece in pieces)))
+    return any(
+        _fills(problem.rules, stretches, across, _lying(pieces, turned, crosswise))
+        for stretches, across, crosswise in ways
+        for turned in turns
     )
+
+
+def _lying(pieces, turned, crosswise):
+    return [
+        (piece.width, piece.length) if turn != crosswise else (piece.length, piece.width)
+        for piece, turn in zip(pieces, turned, strict=True)
+    ]
+
+
+def _clear(stock, trim):
+    """Lengths between trims and cut-outs, by walking the board in steps of one."""
+    found, run = [], 0
+    for place in range(trim, stock.length - trim):
+        if any(start <= place < end for start, end in stock.cut_outs):
+            found, run = [*found, run], 0
+        else:
+            run += 1
+    return [*found, run]
+
+
+def _fills(rules, stretches, across, sizes):
+    for segments in _groupings(sizes):
+        widths = [sum(width for _, width in segment) + rules.kerf_rip * (len(segment) - 1) for segment in segments]
+        if max(widths) + rules.edge_allowance > across:
+            continue
+        lengths = [max(length for length, _ in segment) + rules.segment_extra for segment in segments]
+        for homes in product(range(len(stretches)), repeat=len(lengths)):
+            laid = [
+                [length for length, home in zip(lengths, homes, strict=True) if home == place]
+                for place in range(len(stretches))
+            ]
+            if all(
+                sum(row) + rules.kerf_crosscut * (len(row) - 1) <= stretch
+                for row, stretch in zip(laid, stretches, strict=True)
+                if row
+            ):
+                return True
+    return False

@@ -1,4 +1,4 @@
-"""The search against brute force, and what must hold when a problem changes."""
+"""What must hold when a problem changes, and what a search does with its time."""
 
 import dataclasses
 from time import monotonic
@@ -7,11 +7,11 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from journal import cutting
-from journal.cutting.problem import Search, Segment
+from journal.cutting.problem import Blank, BoardProblem, SawRules, Search, Segment, StockLength
 from journal.cutting.verify import replay
 from journal.errors import BadInput, NoSolution
 from journal.units import inches
-from tests.cutting.problems import blank, least_cost, problem, problems, saw, stock
+from tests.cutting.problems import blank, problem, problems, saw, stock
 
 THOROUGH = Search(seconds=20)
 RULES = saw(kerf="1/8", trim="1/2", extra="3", edge="1/8")
@@ -34,23 +34,6 @@ def mixed(kinds=8, each=3):
     stocks.append(stock("rack", "70", 0, available=2, on_hand=True))
     pieces = [blank(f"p{n}", 17 + 7 * n, 1 + n % each, width=["2 1/4", "3 1/2", "1 5/8"][n % 3]) for n in range(kinds)]
     return problem(stocks, pieces, RULES)
-
-
-@settings(deadline=None, max_examples=60)
-@given(job=problems(most_blanks=4, most_pieces=5, most_stock=2))
-def test_tiny_problems_reach_the_cost_that_trying_everything_finds(job):
-    assert cost(job) == least_cost(job)
-
-
-@settings(deadline=None, max_examples=40)
-@given(job=problems(most_blanks=4, most_pieces=5, most_stock=3))
-def test_a_plan_called_optimal_is(job):
-    try:
-        result = cutting.plan(job)
-    except NoSolution:
-        return
-    optimum = least_cost(job)
-    assert result.bound_cents <= optimum <= result.cost_cents
 
 
 @settings(deadline=None, max_examples=100)
@@ -140,6 +123,23 @@ def test_a_price_break_is_taken_where_it_pays():
     stocks = [stock(breaks=((9, 700),))]
     assert cost(problem(stocks, [blank(length="96", quantity=9, width="7")])) == 6300
     assert cost(problem(stocks, [blank(length="96", quantity=8, width="7")])) == 8 * 828
+
+
+def test_one_board_more_is_used_where_it_lowers_the_price_of_all():
+    # By hand: seven full boards and a half at 828 are 8 × 828 = 6,624; nine at 700 are 6,300.
+    stocks = [stock(breaks=((9, 700),))]
+    result = cutting.plan(problem(stocks, [blank(length="48", quantity=15, width="7")]), THOROUGH)
+    assert (result.cost_cents, result.shopping, result.status) == (6300, (("2x8-8", 9),), "optimal")
+
+
+def test_a_start_that_the_solver_takes_for_the_optimum_is_not_believed():
+    # By hand: one long board for 187 holds all three, the short one costs 233; three long ones cost 318 and are never better.
+    # HiGHS 1.16 called the start, 233, optimal at no cost.
+    long = StockLength("long", "fir", 2, 12, 78, price_cents=187, breaks=((3, 106),))
+    short = StockLength("short", "fir", 2, 31, 65, price_cents=233, available=1, either_way=True)
+    job = BoardProblem((long, short), (Blank("b", None, 2, 8, 7, 3, may_turn=True),), SawRules(2, 0, 3, 3, 1))
+    result = cutting.plan(job, Search(seconds=5))
+    assert (result.cost_cents, result.status) == (187, "optimal")
 
 
 def test_a_knot_splits_the_board_and_no_part_lies_over_it():

@@ -63,10 +63,17 @@ def test_an_offcut_piece_goes_first_and_is_listed_apart():
 def test_strips_lie_inside_the_sheet_and_apart_from_each_other():
     pieces = [panel(f"p{n}", 11 + 5 * n, 3, width=9 + 4 * (n % 4), may_turn=n % 2 == 0) for n in range(6)]
     job = sheets(pieces, trim="1/4")
-    strips = replay(job, cutting.plan(job)).strips
+    plan = cutting.plan(job)
+    strips = replay(job, plan).strips
+    low, high = inches("1/4"), {False: inches("95 3/4"), True: inches("47 3/4")}
     for strip in strips:
-        assert inches("1/4") <= strip.along <= strip.along + strip.length <= inches("95 3/4")
-        assert 0 <= strip.across <= strip.across + strip.width <= inches(48)
+        # Along the first cuts' direction both edges are trimmed; across it both trims are taken off the first edge.
+        crosswise = plan.plan.boards[strip.board].crosswise
+        along, length, across, width = strip.along, strip.length, strip.across, strip.width
+        if crosswise:
+            along, length, across, width = across, width, along, length
+        assert low <= along <= along + length <= high[crosswise]
+        assert 2 * low <= across <= across + width <= inches(96 if crosswise else 48)
     for number, one in enumerate(strips):
         for other in strips[:number]:
             if one.board == other.board:

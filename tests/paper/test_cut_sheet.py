@@ -1,6 +1,7 @@
 """The cut sheet: everything inside its board, to scale, each blank once; the same on the page and on paper."""
 
 import io
+import re
 from collections import Counter
 from dataclasses import replace
 from datetime import date
@@ -216,3 +217,61 @@ def test_the_paper_lies_across_in_the_size_asked_for(bench, paper, points):
 
 def test_the_same_plan_prints_the_same_bytes(bench):
     assert cut_sheet_pdf(_printed(bench)) == cut_sheet_pdf(_printed(bench))
+
+
+def _shapes(page):
+    """(width, height) in points of every closed shape of straight lines on a page, through all shifts and scales."""
+    found = []
+    matrix, kept, points = (1, 0, 0, 1, 0, 0), [], []
+    for operands, operator in page.get_contents().operations:
+        match operator:
+            case b"q":
+                kept.append(matrix)
+            case b"Q":
+                matrix = kept.pop()
+            case b"cm":
+                matrix = _joined([float(one) for one in operands], matrix)
+            case b"m":
+                points = [operands]
+            case b"l":
+                points.append(operands)
+            case b"re":
+                x, y, long, high = (float(one) for one in operands)
+                points = [(x, y), (x + long, y + high)]
+            case b"S" | b"s" | b"f" | b"f*" | b"B" | b"b" | b"n":
+                a, b, c, d, _, _ = matrix
+                across = [a * float(x) + c * float(y) for x, y in points]
+                down = [b * float(x) + d * float(y) for x, y in points]
+                if operator != b"n" and points:
+                    found.append((max(across) - min(across), max(down) - min(down)))
+                points = []
+    return found
+
+
+def _joined(inner, outer):
+    """One shift and scale after another, as PDF writes them."""
+    a, b, c, d, e, f = inner
+    p, q, r, s, t, u = outer
+    return (a * p + b * r, a * q + b * s, c * p + d * r, c * q + d * s, e * p + f * r + t, e * q + f * s + u)
+
+
+@pytest.mark.parametrize("paper", ["us-letter", "a4"])
+def test_lengths_measured_on_the_paper_are_to_the_scale_that_it_states(bench, paper):
+    result = cutting.plan(bench)
+    pages = PdfReader(io.BytesIO(cut_sheet_pdf(_printed(bench, paper=paper)))).pages
+    text = " ".join(" ".join(page.extract_text() for page in pages).split())
+    told = re.findall(r"Lengths are drawn 1 to (\d+)(?:, widths (\d+) times as large)?", text)
+    assert len(told) == 2  # the same sheet is printed twice
+    assert told[0] == told[1]
+    one_to, times = (int(one or 1) for one in told[0])
+    points = 72 / units.NM_PER_INCH / one_to
+    drawn = [shape for page in pages for shape in _shapes(page)]
+    stocks = {one.id: one for one in bench.stock}
+    due = [(stocks[board.stock_id].length, stocks[board.stock_id].width) for board in result.plan.boards]
+    due += [(strip.length, strip.width) for strip in replay(bench, result).strips]
+    for length, width in due * 2:
+        size = length * points, width * points * times
+        shape = min(drawn, key=lambda one: abs(one[0] - size[0]) + abs(one[1] - size[1]))
+        assert shape == pytest.approx(size, abs=0.05)
+        drawn.remove(shape)
+    assert max(length for length, _ in due) * points > 0.9 * 72 * 9  # as large as the paper allows, to a whole number

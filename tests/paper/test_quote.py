@@ -6,8 +6,8 @@ from datetime import date
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from journal.paper.quote import lines, promise_text, quote_paper, receipt_paper, tax_text
-from journal.paper.quote_print import quote_pdf, receipt_pdf
+from journal.paper.quote import extra_paper, lines, promise_text, quote_paper, receipt_paper, tax_text
+from journal.paper.quote_print import extra_pdf, quote_pdf, receipt_pdf
 from pypdf import PdfReader
 
 SHOP = {"name": "Yard Four", "letterhead": "12 Some Lane\nSometown", "currency": "USD", "paper": "us-letter"}
@@ -176,6 +176,56 @@ class TestReceipt:
     def test_what_was_typed_is_text(self, typed):
         said = receipt(client=typed, note=typed, how=typed, title=typed)
         assert words(receipt_pdf(receipt_paper(said))).count(" ".join(typed.split())) == 4
+
+
+def extra(**changes):
+    """An extra's text: $120.05 and 10% tax on top of $1,100.00, three days later."""
+    said = {
+        "number": "X26-001",
+        "on": "2026-03-02",
+        "what": "A shelf\nof ash",
+        "days": 3,
+        "promised_on": "2026-03-19",
+        "net_cents": 12_005,
+        "tax_cents": 1_201,
+        "tax_ppm": 100_000,
+        "tax_rounding": "invoice",
+        "before_cents": 110_000,
+        "after_cents": 123_206,
+        "shop": SHOP,
+        "client": "A school",
+        "title": "Slab bench",
+        "project": "26-003",
+        "quote": "Q26-001",
+    }
+    return said | changes
+
+
+class TestExtra:
+    def test_says_what_is_added_for_how_much_and_until_when(self):
+        text = words(extra_pdf(extra_paper(extra())))
+        for line in (
+            *("Extra X26-001", "2 March 2026", "A school", "A shelf of ash"),
+            "To “Slab bench”, quote Q26-001, job 26-003; agreed on 2 March 2026.",
+            *("Before tax $120.05", "Sales tax 10 % $12.01", "This extra $132.06"),
+            *("Agreed until now $1,100.00", "Agreed in all $1,232.06"),
+            "It will be ready 3 days later, on 19 March 2026.",
+        ):
+            assert line in text, line
+
+    def test_what_is_taken_away_is_called_so_and_comes_off(self):
+        less = extra(net_cents=-30_000, tax_cents=0, tax_ppm=0, days=-1, promised_on=None, quote="", after_cents=80_000)
+        text = words(extra_pdf(extra_paper(less)))
+        assert "Taken away X26-001" in text
+        assert "This extra −$300.00" in text
+        assert "ready 1 day sooner." in text
+        assert "Sales tax" not in text
+        assert "The promised day stays." in words(extra_pdf(extra_paper(extra(days=0))))
+
+    @pytest.mark.parametrize("typed", MARKUP)
+    def test_what_was_typed_is_text(self, typed):
+        said = extra(client=typed, what=typed, title=typed)
+        assert words(extra_pdf(extra_paper(said))).count(" ".join(typed.split())) == 3
 
 
 def test_weeks_read_as_they_are_spoken():
