@@ -52,7 +52,10 @@ def newest_doubts(session: Session, today: date, *, taught: Taught | None = None
 
     `taught` spares learning the paces when that was done already.
     """
-    return _held.of_journal(session, today, lambda: _read(session, taught or paces.learn(session, today)))
+    known = taught or paces.learn(session, today)
+    return _held.of_journal(
+        session, (today, known.evidence.rows, known.calibration.book), lambda: _read(session, known)
+    )
 
 
 def _read(session: Session, taught: Taught) -> NewestDoubts | None:
@@ -64,7 +67,7 @@ def _read(session: Session, taught: Taught) -> NewestDoubts | None:
 
 
 def _tasks(session: Session, project_id: int) -> tuple[Task, ...]:
-    book = paces.book()
+    book = paces.shop_book(session)
     rows = log_records.operation_quantities(session, project_id=project_id)
     baselines = {
         row.operation: book[row.operation].baseline_minutes(row.setups, row.quantity)

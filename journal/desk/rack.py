@@ -198,7 +198,7 @@ def projects_by_id(session: Session) -> Mapping[int, ProjectRow]:
 
 
 def _read_projects(session: Session) -> Mapping[int, ProjectRow]:
-    return MappingProxyType({one.project.id: one.project for one in project_records.list_projects(session)})
+    return MappingProxyType({one.id: one for one in project_records.all_projects(session)})
 
 
 def open_projects(session: Session) -> tuple[ProjectRow, ...]:

@@ -40,11 +40,12 @@ if TYPE_CHECKING:
     from journal.build.stock import StockBook
     from journal.desk.paces import Taught
     from journal.desk.shop import ShopView
-    from journal.records.queries.floor import CoatRow
+    from journal.records.queries.floor import CoatRow, GlueUpRow
     from journal.records.queries.plans import PartRow
     from journal.records.queries.projects import ProjectRow
     from journal.records.queries.purchases import LineRow, PurchaseRow
     from journal.records.queries.quoted import QuotedPlan
+    from journal.records.queries.rack_flow import CostMove
     from journal.records.queries.stock import ItemRow, PriceRow
 
 _MM2_PER_SQUARE_METRE = 1_000_000
@@ -96,7 +97,7 @@ class _Records:
 
     def glue(self) -> Iterator[Seen]:
         waste, known = self.shop.allowances["glue_waste_factor"], reference.adhesives()
-        for row in floor.glue_ups(self.session):
+        for row in _glue_ups.of_journal(self.session, None, lambda: floor.glue_ups(self.session)):
             project = self.projects[row.project_id]
             adhesive = project.adhesive or self.shop.row.default_adhesive
             if row.glue_ml is None or adhesive not in known:
@@ -107,7 +108,7 @@ class _Records:
     def finish(self) -> Iterator[Seen]:
         known = reference.finishes()
         thirst = {plan.project_id: _end_share(plan.parts) for plan in self.plans}
-        for row in floor.coats(self.session):
+        for row in _coats.of_journal(self.session, None, lambda: floor.coats(self.session)):
             if row.finish in known:
                 expected = self._finish_ml(row, thirst.get(row.project_id, 0.0))
                 code = self.projects[row.project_id].code
@@ -152,7 +153,7 @@ class _Records:
                 gone = (line.used_quantity or 0) + (line.rejected_quantity or 0)
                 taken[receipt.project_id, item.code] += _board_feet(line, item) * gone / line.quantity
                 last[receipt.project_id] = receipt.on_date
-        for move in rack_flow.cost_moves(self.session):
+        for move in _moves.of_journal(self.session, None, lambda: rack_flow.cost_moves(self.session)):
             drawn, back = move.kind is RackMoveKind.DRAWN, move.kind is RackMoveKind.RETURNED and move.offcut
             item = self.items.get(move.stock_code)
             if item and item.form in _LUMBER and move.project_id and (drawn or back):
@@ -178,7 +179,7 @@ class _Records:
             if not item.id:
                 continue
             if item.id not in history:
-                history[item.id] = stock_records.price_history(self.session, item.id)
+                history[item.id] = _history(self.session, item.id)
             project = self.projects[receipt.project_id] if receipt.project_id else None
             day = (project.agreed_on if project else None) or receipt.on_date
             expected = book_cents(line, item, history[item.id], min(day, receipt.on_date))
@@ -224,6 +225,17 @@ class _Records:
                 weeks = (project.delivered_on - project.agreed_on).days / 7
                 promised = project.agreed_minutes / self.shop.row.minutes_per_week
                 yield Seen(project.code, project.delivered_on, "weeks", "weeks", promised, weeks)
+
+
+# Most writing touches few tables: what is read of the others is read once.
+_glue_ups: Remembered[tuple[GlueUpRow, ...]] = Remembered(1)
+_coats: Remembered[tuple[CoatRow, ...]] = Remembered(1)
+_moves: Remembered[tuple[CostMove, ...]] = Remembered(1)
+_histories: Remembered[tuple[PriceRow, ...]] = Remembered(128)
+
+
+def _history(session: Session, item_id: int) -> tuple[PriceRow, ...]:
+    return _histories.of_journal(session, item_id, lambda: stock_records.price_history(session, item_id))
 
 
 class _NetBoardFeet:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from journal.build.stock import Dimensional, Rough
+from journal.desk import paces
 from journal.desk.ratio_records import REJECT_SETTINGS, coat_word, observe, rework_share
 from journal.desk.remembered import Remembered
 from journal.pace.explain import signed
@@ -119,7 +120,9 @@ def read_ratios(session: Session, shop: ShopView, today: date, *, taught: Taught
 
     `taught` spares learning the paces when that was done already.
     """
-    return _read.of_journal(session, (today, shop), lambda: _observed(session, shop, today, taught))
+    known = taught or paces.learn(session, today)
+    rests_on = (today, shop, known.evidence.rows, known.calibration.book)
+    return _read.of_journal(session, rests_on, lambda: _observed(session, shop, today, known))
 
 
 _read: Remembered[Ratios] = Remembered()

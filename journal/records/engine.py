@@ -20,6 +20,8 @@ from sqlalchemy.orm import Session
 from sqlalchemy.orm.exc import StaleDataError
 
 from journal.errors import BadInput, Conflict, JournalError
+from journal.records import changes
+from journal.records.moment import ACCESS as _ACCESS
 from journal.records.turns import turn
 
 if TYPE_CHECKING:
@@ -30,8 +32,6 @@ URL_VARIABLE = "JOURNAL_DATABASE_URL"
 FILE_NAME = "journal.db"
 PHOTOS = "photos"  # the folder beside it; a photo lies there under the checksum of its bytes
 BUSY_MS = 5_000  # how long a writer waits for its turn before it is told to try again
-
-_ACCESS = "journal_access"
 
 
 def data_folder(explicit: Path | None = None) -> Path:
@@ -61,6 +61,7 @@ def open_engine(where: URL | Path | str, *, busy_ms: int = BUSY_MS) -> Engine:
         engine = create_engine(url, connect_args={"timeout": busy_ms / 1000}, **more)
         event.listen(engine, "connect", _prepare_sqlite)
         event.listen(engine, "begin", _begin_sqlite)
+        changes.watch(engine)
         return engine
     try:
         return create_engine(url, pool_pre_ping=True)
@@ -93,9 +94,12 @@ def writing(engine: Engine) -> Iterator[Session]:
     Raises:
         Conflict: a row was changed by somebody else since it was read.
     """
-    bound = engine.execution_options(**{_ACCESS: "write"})
-    with _plain_errors(), turn(sqlite_file(engine)), Session(bound, expire_on_commit=False) as session, session.begin():
-        yield session
+    bound = engine.execution_options(**{_ACCESS: "write", changes.TOLD: True})
+    with _plain_errors(), turn(sqlite_file(engine)), Session(bound, expire_on_commit=False) as session:
+        with session.begin():
+            yield session
+            write = changes.about_to_keep(session)
+        changes.kept(write)
 
 
 @contextmanager

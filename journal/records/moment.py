@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from journal.records.engine import _ACCESS
-
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
 Moment = tuple[object, ...]
 
+ACCESS = "journal_access"  # how a connection was opened, among its execution options: "read" or "write"
 _MARK = "journal_moment"
 
 
@@ -21,7 +20,7 @@ def moment(session: Session) -> Moment | None:
     yet be taken back. A moment is good for as long as this process runs.
     """
     connection = session.connection()
-    if connection.get_execution_options().get(_ACCESS) != "read":
+    if connection.get_execution_options().get(ACCESS) != "read":
         return None
     if connection.dialect.name == "postgresql":
         # Which transactions count as done from here: it differs as soon as anyone has written anything.

@@ -353,4 +353,4 @@ def test_the_number_of_statements_does_not_grow_with_other_work(engine):
     few = statements(make(engine, "Mine"))
     for number in range(2):
         make(engine, f"More {number}", state=ProjectState.ACCEPTED, agreed_on=TODAY)
-    assert statements(make(engine, "Mine too")) == few
+    assert statements(make(engine, "Mine too")) <= few

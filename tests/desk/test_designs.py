@@ -9,6 +9,8 @@ from journal.desk.shop import set_up
 from journal.errors import BadInput, BadRows, Conflict, MissingReference
 from journal.records.engine import reading, writing
 from journal.records.queries import projects as project_records
+from journal.records.tables import StockItem
+from sqlalchemy import update
 from tests.build.designs import STOOL
 
 TODAY = date(2026, 3, 2)
@@ -174,14 +176,20 @@ class TestBearings:
         assert designs.bearings_of(shop, TODAY) is designs.bearings_of(shop, TODAY)
         assert designs.bearings_of(shop, TODAY) is not designs.bearings_of(shop, TODAY + timedelta(days=1))
 
-    def test_are_read_again_after_any_change(self, shop):
+    def test_are_read_again_after_a_change_of_what_they_rest_on(self, shop):
         before = designs.bearings_of(shop, TODAY)
         with writing(shop) as session:
             row = before.shop.row
-            designs.records.add_design(session, "x", "X", "", NOW)
+            session.execute(update(StockItem).values(supplier="the mill"))
         after = designs.bearings_of(shop, TODAY)
         assert after is not before
         assert after.shop.row == row
+
+    def test_stay_while_only_what_they_do_not_rest_on_changes(self, shop):
+        before = designs.bearings_of(shop, TODAY)
+        with writing(shop) as session:
+            designs.records.add_design(session, "x", "X", "", NOW)
+        assert designs.bearings_of(shop, TODAY) is before
 
 
 class TestBuilding:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
-from journal.records.engine import reading
+from journal.records.engine import reading, writing
 from journal.records.queries import purchases
 from journal.records.queries import rack as rack_records
+from tests import factories
 from tests.web import project_pages as pages
 
 FIR = {"l0-stock": "2x6 fir", "l0-count": "4", "l0-length": "8", "l0-price": "10.00"}
@@ -186,3 +189,21 @@ class TestRefused:
         for _ in range(3):
             send(client, **MAPLE)
         assert taken() == before
+
+
+class TestPages:
+    def test_many_receipts_come_a_page_at_a_time_and_all_of_them_once(self, client, file_engine):
+        with writing(file_engine) as session:
+            for day in range(125):
+                factories.purchase(session, on_date=factories.TODAY + timedelta(days=day))
+        seen, address, count = [], "/rack/purchases", 0
+        while address:
+            page = pages.soup(client.get(address))
+            seen += [link["href"] for link in page.select(".rack-do a")]
+            older, count = page.select_one("nav.pages a[rel=next]"), count + 1
+            address = older and older["href"]
+        assert (len(seen), len(set(seen)), count) == (125, 125, 3)
+
+    @pytest.mark.parametrize("number", ["0", "-3", "999", "last"])
+    def test_a_page_that_is_not_there_gives_one_that_is(self, client, number):
+        assert client.get(f"/rack/purchases?page={number}").status_code == 200

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, cast
 from flask import current_app, render_template, request
 
 from journal.desk import backtest as desk
+from journal.desk import paces
 from journal.desk.backtest_walks import Walks
 from journal.web.paces.blueprint import bp
 from journal.web.paces.guess_page import Running, guess_page, running
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from journal.desk.backtest_walks import Standing
 
 KEY = "backtest"
-_PATIENCE_SECONDS = 0.6  # a small shop is through by then, and its page comes whole
+_PATIENCE_SECONDS = 0.05  # a very small shop is through by then; nobody else waits for a page
 _lock = Lock()
 
 
@@ -42,8 +43,8 @@ def _running() -> Running | None:
 
 def _look(wait_seconds: float) -> Standing:
     with reading() as session:
-        tested = desk.finished(session, journal().today())
-    return walks().look(tested, wait_seconds=wait_seconds)
+        tested, book = desk.finished(session, journal().today()), paces.shop_book(session)
+    return walks().look(tested, wait_seconds=wait_seconds, book=book)
 
 
 def walks() -> Walks:

@@ -106,11 +106,12 @@ class CountPage:
 
 @dataclass(frozen=True, slots=True)
 class ReceiptsPage:
-    """What rack/purchases.html receives: receipts newest first, projects by id, how many more there are."""
+    """What rack/purchases.html receives: receipts newest first, projects by id, which page of how many this is."""
 
     receipts: tuple[PurchaseRow, ...]
     projects: Mapping[int, ProjectRow]
-    more: int
+    number: int
+    last: int
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,13 +27,14 @@ MORE, WORK, KEEP = "more", "work", "keep"
 
 @bp.get("/purchases")
 def purchases() -> ResponseReturnValue:
-    """Receipts, the newest first; `all` shows every one."""
+    """Receipts, the newest first, a page of them at a time."""
     with state.reading() as session:
         found = desk.receipts(session)
         projects = rack.projects_by_id(session)
-    shown = found if "all" in request.args else found[:SHOWN]
-    page = pages.ReceiptsPage(shown, projects, len(found) - len(shown))
-    return render_template("rack/purchases.html", page=page)
+    last = max(1, -(-len(found) // SHOWN))
+    number = min(max(request.args.get("page", 1, type=int), 1), last)
+    shown = found[(number - 1) * SHOWN : number * SHOWN]
+    return render_template("rack/purchases.html", page=pages.ReceiptsPage(shown, projects, number, last))
 
 
 @bp.get("/purchases/new")
