@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from journal.desk.paces import Taught
     from journal.pace.design import Row
+    from journal.pace.model import Book
     from journal.records.queries.quoted import QuotedPlan
 
 Tested = tuple[tuple[Past, ...], tuple[LeftOut, ...]]
@@ -34,7 +35,7 @@ def backtest(session: Session, today: date, *, progress: Callable[[int, int], No
         progress: told (done, of how many) while it is worked out.
     """
     past, left_out = finished(session, today)
-    return run(past, paces.book(), left_out=left_out, progress=progress)
+    return run(past, paces.shop_book(session), left_out=left_out, progress=progress)
 
 
 def finished(session: Session, today: date, *, taught: Taught | None = None) -> Tested:
@@ -43,7 +44,9 @@ def finished(session: Session, today: date, *, taught: Taught | None = None) -> 
     Past jobs from a spreadsheet have no plan: the quantities they came with stand for those quoted. `taught` spares
     learning the paces when that was done already.
     """
-    return _finished.of_journal(session, today, lambda: _read(session, today, taught or paces.learn(session, today)))
+    known = taught or paces.learn(session, today)
+    rests_on = (today, known.evidence.rows, known.calibration.book)
+    return _finished.of_journal(session, rests_on, lambda: _read(session, today, known))
 
 
 def _read(session: Session, today: date, taught: Taught) -> Tested:
@@ -56,8 +59,9 @@ def _read(session: Session, today: date, taught: Taught) -> Tested:
         if not line.rework and not line.set_aside and line.on_date <= today:
             spent[line.project_code] = spent.get(line.project_code, 0.0) + line.minutes
             newest[line.project_code] = line.on_date
-    quoted = (_past(plan, rows, spent, newest) for plan in quoted_plans(session))
-    built = (_past(plan, rows, spent, newest, as_built=True) for plan in built_plans(session))
+    book = taught.calibration.book
+    quoted = (_past(plan, rows, spent, newest, book) for plan in quoted_plans(session))
+    built = (_past(plan, rows, spent, newest, book, as_built=True) for plan in built_plans(session))
     return _sorted_out([*quoted, *built])
 
 
@@ -77,6 +81,7 @@ def _past(
     all_rows: Mapping[str, Sequence[Row]],
     all_spent: Mapping[str, float],
     all_newest: Mapping[str, date],
+    book: Book,
     *,
     as_built: bool = False,
 ) -> Past | LeftOut:
@@ -87,7 +92,7 @@ def _past(
         return LeftOut(plan.code, "no day on which it was agreed, begun or asked for")
     if not rows or finished_on is None:
         return LeftOut(plan.code, "no time logged for what was planned")
-    baseline = _baselines(plan)
+    baseline = _baselines(plan, book)
     logged = {code for row in rows for code, _ in row.shares}
     tasks = tuple(Task(code, minutes) for code, minutes in baseline.items() if code in logged and minutes > 0)
     planned = sum(row.minutes * _grown(row, baseline) for row in rows)
@@ -109,9 +114,8 @@ def _past(
     )
 
 
-def _baselines(plan: QuotedPlan) -> dict[str, float]:
+def _baselines(plan: QuotedPlan, book: Book) -> dict[str, float]:
     """Minutes by the book for what was quoted, but for rework; operations that left the book are left out."""
-    book = paces.book()
     return {
         line.code: book[line.code].baseline_minutes(line.setups, line.quantity)
         for line in plan.operations

@@ -43,6 +43,7 @@ class Standing:
 @dataclass(slots=True)
 class _Walk:
     tested: Tested
+    book: Book
     guesses: list[Guess] = field(default_factory=list)
     stop: Event = field(default_factory=Event)
     ended: Event = field(default_factory=Event)
@@ -57,34 +58,35 @@ class Walks:
         self._lock = Lock()
         self._last: _Walk | None = None
 
-    def look(self, tested: Tested, *, wait_seconds: float) -> Standing:
+    def look(self, tested: Tested, *, wait_seconds: float, book: Book | None = None) -> Standing:
         """How far the back-test of these projects is, after waiting a moment for it; begins it if it is another.
 
         Args:
             tested: of `journal.desk.backtest.finished`.
+            book: the operations known; the starting book unless it is told.
             wait_seconds: at most so long; most shops are through by then.
         """
-        current = self._current(tested)
+        current = self._current(tested, book or paces.book())
         current.ended.wait(wait_seconds)
         running = not current.ended.is_set()  # asked first: what ends meanwhile is then only called unfinished
         guesses = tuple(current.guesses)
         found = judge(guesses, tested[1])
         return Standing(found, len(guesses), len(tested[0]), running, current.failed)
 
-    def _current(self, tested: Tested) -> _Walk:
+    def _current(self, tested: Tested, book: Book) -> _Walk:
         with self._lock:
             last = self._last
-            if last is not None and last.tested == tested:
+            if last is not None and last.tested == tested and last.book == book:
                 return last
             if last is not None:
                 last.stop.set()  # it guesses from logs that are no more
-            self._last = begun = _Walk(tested)
+            self._last = begun = _Walk(tested, book)
             Thread(target=self._run, args=(begun,), name="back-test", daemon=True).start()
             return begun
 
     def _run(self, current: _Walk) -> None:
         try:
-            for guess in self._walk_through(current.tested[0], paces.book()):
+            for guess in self._walk_through(current.tested[0], current.book):
                 current.guesses.append(guess)
                 if current.stop.is_set():
                     break

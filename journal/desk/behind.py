@@ -80,7 +80,7 @@ def behind(session: Session, code: str, today: date) -> Behind:
     Raises:
         MissingReference: the book has no such operation.
     """
-    book = paces.book()
+    book = paces.shop_book(session)
     if code not in book:
         raise MissingReference("operation", code, tuple(book))
     entry = book[code]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from journal import reference
 from journal.desk.next_work import next_piece
-from journal.desk.paces import REWORK, book
+from journal.desk.paces import REWORK, shop_book
 from journal.desk.progress import standing
 from journal.errors import BadInput
 from journal.floor.taps import Task
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from journal.pace.model import Book
     from journal.records.queries.devices import WorkerRow
     from journal.records.queries.projects import ProjectRow
 
@@ -89,12 +90,13 @@ def choices(session: Session, project_id: int) -> Choice:
     quantities = log_records.operation_quantities(session, project_id=project_id)
     logged = log_records.log_lines(session, project_id=project_id)
     planned = {row.operation for row in quantities if row.quantity > 0 or row.setups > 0}
-    found = next_piece(standing(project.code, quantities, logged))
+    book = shop_book(session)
+    found = next_piece(standing(project.code, quantities, logged, book), book)
     return Choice(
         project=project,
-        next=Task(project_id, found.name, by_stage=found.name not in book()) if found else None,
-        planned=_stages(planned - {REWORK}),
-        others=_stages(set(book()) - planned - {REWORK}),
+        next=Task(project_id, found.name, by_stage=found.name not in book) if found else None,
+        planned=_stages(planned - {REWORK}, book),
+        others=_stages(set(book) - planned - {REWORK}, book),
     )
 
 
@@ -115,10 +117,10 @@ def title_of(session: Session, project_id: int | None) -> tuple[str, str]:
     return (project.code, project.title)
 
 
-def _stages(codes: set[str]) -> tuple[StageChoice, ...]:
+def _stages(codes: set[str], book: Book) -> tuple[StageChoice, ...]:
     found = []
     for code, stage in reference.stages().items():
-        operations = tuple((key, entry.name) for key, entry in book().items() if entry.stage == code and key in codes)
+        operations = tuple((key, entry.name) for key, entry in book.items() if entry.stage == code and key in codes)
         if operations:
             found.append(StageChoice(code, stage.name, operations))
     return tuple(found)

@@ -56,6 +56,7 @@ class Left:
         last: operation → the last day it was logged.
         begun: whether anything was.
         beside: draws of the factor for what nobody planned, shape (n,).
+        over: stages that seem over, and with them the maker's own steps in them.
     """
 
     minutes: Mapping[str, float]
@@ -64,6 +65,7 @@ class Left:
     last: Mapping[str, date]
     begun: bool
     beside: Floats
+    over: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +127,10 @@ def left_of_plan(plan: ProjectPlan, doubt: Uncertainty, draws: int, seed: int) -
 
 
 def left_of_build(remaining: Remaining, draws: int) -> Left:
-    """What is left of a project in build; in a draw all its work is as much longer or shorter as the whole."""
+    """What is left of a project in build; in a draw all its work is as much longer or shorter as the whole.
+
+    The maker's own steps stay as typed; the allowance for them lengthens the rest, so that the sum is the whole.
+    """
     minutes: dict[str, float] = {}
     to_come: dict[str, float] = {}
     last: dict[str, date] = {}
@@ -137,9 +142,10 @@ def left_of_build(remaining: Remaining, draws: int) -> Left:
             if one.piece.on is not None:
                 last[code], begun = one.piece.on, True
     likely = sum(minutes.values())
-    times = remaining.minutes[:draws] / likely if likely else np.zeros(draws)
+    planned = np.maximum(remaining.minutes[:draws] - remaining.own_minutes, 0.0)
+    times = planned / likely if likely else np.zeros(draws)
     columns = {code: one * times for code, one in minutes.items()}
-    return Left(minutes, columns, to_come, last, begun, np.ones(draws))
+    return Left(minutes, columns, to_come, last, begun, np.ones(draws), remaining.over)
 
 
 def pieces(plan: ProjectPlan, left: Left, floor: Floor, arrivals: Mapping[str, tuple[int, str]]) -> tuple[Piece, ...]:
@@ -257,7 +263,8 @@ class _Making:
     def _minutes(self, step: Step) -> tuple[float, Floats]:
         shares = self.shares[step.key]
         if not step.works:  # the maker’s own step, as typed
-            return step.minutes.p50, np.full(len(self.left.beside), step.minutes.p50)
+            typed = 0.0 if step.stage in self.left.over else step.minutes.p50
+            return typed, np.full(len(self.left.beside), typed)
         bench = sum(share * self.left.minutes.get(code, 0.0) for code, share in shares.items())
         draws = np.zeros(len(self.left.beside))
         for code, share in shares.items():

@@ -16,7 +16,6 @@ from journal.desk.shop import Work, read_shop
 from journal.errors import JournalError
 from journal.quote.estimate import Estimate, estimate
 from journal.quote.risk import Distribution, Range
-from journal.quote.takeoff import take_off
 from journal.quote.throws import Throws, throw
 from journal.records.base import canonical
 from journal.records.queries import estimates as estimate_records
@@ -75,7 +74,7 @@ def estimate_parts(
     how = work or Work()
     adhesive, finish = how.adhesive or shop.row.default_adhesive, how.finish or shop.row.default_finish
     rules = adjusted_rules(shop.rules(how), ratios, adhesive, finish)
-    takeoff = take_off(listed, shop.book(), rules, benches=benches)
+    takeoff = parts.taken_by(listed, shop.book(), rules, benches)
     takeoff = with_edits(replace(takeoff, tasks=adjusted_tasks(takeoff.tasks, ratios)), shop, how, edits)
     doubt = adjusted_uncertainty(shop.uncertainty(), ratios, takeoff, adhesive, finish)
     return estimate(takeoff, shop.supplies(how), shop.rates(), doubt, _throws(calibration))

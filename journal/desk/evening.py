@@ -16,7 +16,7 @@ from journal.desk.acts import Steps
 from journal.desk.log_view import task_of
 from journal.desk.logging import LONGEST_NOTE, require_day
 from journal.desk.next_work import on_the_floor
-from journal.desk.paces import REWORK, book
+from journal.desk.paces import REWORK, shop_book
 from journal.desk.taps import require_work
 from journal.errors import BadInput
 from journal.floor.taps import Task
@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 
     from journal.desk.next_work import OnTheFloor
     from journal.desk.sending import Sending
+    from journal.pace.model import Book
     from journal.records.queries.devices import WorkerRow
     from journal.records.queries.log import EntryRow, QuantityRow
     from journal.records.queries.projects import ProjectRow
@@ -143,7 +144,7 @@ def evening(session: Session, days: Sequence[date], worker_id: int | None) -> Ev
     listed = logbook.entries_between(session, days[0], days[-1])
     mine = [row for row in listed if row.worker_id == whose]
     told = [row for row in mine if _is_told_here(row)]
-    tally = _Tally(tuple(days), told)
+    tally = _Tally(tuple(days), told, shop_book(session))
     projects = tuple(_project(found, tally) for found in on_the_floor(session))
     shop = tally.line(Task(None, _SHOP_STAGE, by_stage=True), "The shop’s own time", whole_stage=True)
     beside = tuple(row for row in mine if not _is_told_here(row))
@@ -180,7 +181,7 @@ def tell(
     for one in moved:
         if one.day > sent.today:
             raise BadInput("day", one.day.isoformat(), "today or a day before")
-        require_work(one.task.code, by_stage=one.task.by_stage)
+        require_work(one.task.code, shop_book(session), by_stage=one.task.by_stage)
     if moved:
         _move(session, steps, moved, worker_id)
     for day in sorted({one.day for one in moved}):
@@ -204,8 +205,9 @@ def _is_told_here(row: EntryRow) -> bool:
 class _Tally:
     """Seconds by day and work."""
 
-    def __init__(self, days: tuple[date, ...], rows: Iterable[EntryRow]) -> None:
+    def __init__(self, days: tuple[date, ...], rows: Iterable[EntryRow], book: Book) -> None:
         self.days = days
+        self.book = book
         self.rows = tuple(rows)
         self.seconds: dict[tuple[date, Task], int] = {}
         self.clocked: set[Task] = set()
@@ -216,7 +218,7 @@ class _Tally:
                 self.clocked.add(task)
 
     def line(self, task: Task, name: str, amount: QuantityRow | None = None, *, whole_stage: bool = False) -> Line:
-        entry = None if whole_stage else book().get(task.code)
+        entry = None if whole_stage else self.book.get(task.code)
         return Line(
             task=task,
             name=name,
@@ -234,20 +236,22 @@ def _project(found: OnTheFloor, tally: _Tally) -> ProjectLines:
     project = found.project
     here = tally.tasks(project.id)
     lately = {
-        _stage_of(row.what, by_stage=row.by_stage)
+        _stage_of(row.what, tally.book, by_stage=row.by_stage)
         for row in found.logged
         if tally.days[0] - RECENT <= row.on_date <= tally.days[-1]
     }
     if found.next:
-        lately.add(_stage_of(found.next.code, by_stage=found.next.by_stage))
+        lately.add(_stage_of(found.next.code, tally.book, by_stage=found.next.by_stage))
     stages = []
     for code, stage in reference.stages().items():
-        planned = [key for key, entry in book().items() if entry.stage == code and key in found.quantities]
-        timed = {task.code for task in here if not task.by_stage and _stage_of(task.code, by_stage=False) == code}
+        planned = [key for key, entry in tally.book.items() if entry.stage == code and key in found.quantities]
+        timed = {
+            task.code for task in here if not task.by_stage and _stage_of(task.code, tally.book, by_stage=False) == code
+        }
         whole = tally.line(Task(project.id, code, by_stage=True), stage.name, whole_stage=True)
         operations = tuple(
             tally.line(Task(project.id, key), entry.name, found.quantities.get(key))
-            for key, entry in book().items()
+            for key, entry in tally.book.items()
             if (key in planned or key in timed) and key != REWORK
         )
         if operations or whole.total_seconds:
@@ -256,8 +260,8 @@ def _project(found: OnTheFloor, tally: _Tally) -> ProjectLines:
     return ProjectLines(project, tuple(stages), longest.note if longest else "")
 
 
-def _stage_of(code: str, *, by_stage: bool) -> str:
-    return code if by_stage or code not in book() else book()[code].stage
+def _stage_of(code: str, book: Book, *, by_stage: bool) -> str:
+    return code if by_stage or code not in book else book[code].stage
 
 
 def _longest(rows: Iterable[EntryRow], project_id: int) -> EntryRow | None:
@@ -331,7 +335,7 @@ def _build(session: Session, steps: Steps, built: Sequence[ToldBuilt]) -> None:
         planned = {row.operation: row for row in log.operation_quantities(session, project_id=project_id)}
         noted = {row.operation: row.note for row in plans.built(session, project_id)}
         for one in (amount for amount in built if amount.project_id == project_id):
-            require_work(one.operation, by_stage=False)
+            require_work(one.operation, shop_book(session), by_stage=False)
             row = planned.get(one.operation)
             setups = row.setups if row else 1
             steps.build(project_id, BuiltRow(one.operation, one.quantity, setups, noted.get(one.operation, "")))

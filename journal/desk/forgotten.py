@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from journal.desk import taps
+from journal.desk.paces import shop_book
 from journal.errors import BadInput, Conflict
 from journal.floor import clock
 from journal.floor.stretches import derive
@@ -60,7 +61,7 @@ def ended_at(session: Session, tap_id: int, text: str, *, sent: Sending) -> str:
     stop = records.add_tap(session, Tap(key, found.tap.worker_id, What.STOP, found.tap.task, end), now=sent.now)
     taps.work_out(session, found.tap.worker_id, end, zone=sent.zone, now=sent.now, believed=[tap_id])
     local = end.astimezone(sent.zone)
-    said = f"{taps.name_of(found.tap.task)} ended at {local:%H:%M}"
+    said = f"{taps.name_of(found.tap.task, shop_book(session))} ended at {local:%H:%M}"
     acts.add_act(session, sent.key, said, [{"do": "void", "tap": stop.id}], now=sent.now)
     return said
 
@@ -82,7 +83,7 @@ def believe(session: Session, tap_id: int, *, sent: Sending) -> str:
         raise BadInput("stretch", str(end - found.stretch.start), "at most 24 hours; say when it ended")
     taps.work_out(session, found.tap.worker_id, found.stretch.start, zone=sent.zone, now=sent.now, believed=[tap_id])
     entry_id = records.get_tap(session, tap_id).entry_id
-    said = f"{taps.name_of(found.tap.task)} is kept as the clock has it"
+    said = f"{taps.name_of(found.tap.task, shop_book(session))} is kept as the clock has it"
     acts.add_act(session, sent.key, said, [{"do": "remove", "entry": entry_id}], now=sent.now)
     return said
 
@@ -98,7 +99,7 @@ def drop(session: Session, tap_id: int, *, sent: Sending) -> str:
     found = _one(session, tap_id, sent.now)
     row = records.set_void(session, tap_id, sent.now)
     taps.work_out(session, row.worker_id, row.at, zone=sent.zone, now=sent.now)
-    said = f"{taps.name_of(row.task)} is not logged"
+    said = f"{taps.name_of(row.task, shop_book(session))} is not logged"
     acts.add_act(session, sent.key, said, [{"do": "unvoid", "tap": found.tap.id}], now=sent.now)
     return said
 

@@ -7,18 +7,20 @@ was quoted is not in such a sheet, and what was built must not pass for it.
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from hashlib import sha256
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from journal import reference, units
 from journal.desk import incoming, paces
 from journal.desk.workbook import is_workbook, read_workbook
-from journal.errors import BadRows, Problem
+from journal.errors import BadInput, BadRows, Problem
 from journal.pace.cells import DayOrder
-from journal.pace.columns import LEAVE_OUT, Role, guess
+from journal.pace.columns import LEAVE_OUT, Role, guess, word_key
 from journal.pace.evidence import gather
 from journal.pace.history import read_history
+from journal.pace.own import with_own
 from journal.pace.sheet import read_text
 from journal.records.queries import imports as records
 from journal.records.queries.log import EntryDraft, LoggedRow, QuantityRow
@@ -39,6 +41,8 @@ if TYPE_CHECKING:
     from journal.pace.design import Row
     from journal.pace.evidence import Evidence, LogLine
     from journal.pace.history import History, PastJob
+    from journal.pace.model import Book
+    from journal.pace.own import OwnWork, Typed
     from journal.records.queries.imports import ImportRow
 
 LARGEST_BYTES = 16 * 1024 * 1024
@@ -64,6 +68,7 @@ class Look:
         unused: hours that would be kept and teach nothing, with the reason.
         against: operation or stage → what was logged and what the book says of as much.
         lessons: rows the paces would learn from.
+        book: the operations known, those that would come with the sheet among them.
     """
 
     incoming: Incoming
@@ -72,11 +77,18 @@ class Look:
     unused: tuple[Unused, ...]
     against: dict[str, AgainstBook]
     lessons: int
+    book: Book
 
     @property
     def undecided(self) -> int:
         """Words of the work column nobody has said the meaning of."""
         return sum(not use.code for use in self.history.words) if self.history else 0
+
+    @property
+    def own(self) -> tuple[OwnWork, ...]:
+        """Operations that would come with the sheet: some word of it means them."""
+        meant = {use.code for use in self.history.words} if self.history else set()
+        return tuple(one for one in self.incoming.choices.added if one.code in meant)
 
     @property
     def ready(self) -> bool:
@@ -105,13 +117,13 @@ def look(session: Session, data: Path, token: str, today: date, system: units.Sy
         MissingReference: no sheet waits under this name.
     """
     found = incoming.get(data, token)
+    book = with_own(paces.shop_book(session), found.choices.added)
     if found.choices.troubles():
-        return Look(found, None, (), (), {}, 0)
+        return Look(found, None, (), (), {}, 0, book)
     # A shop that thinks in inches writes the month first, as a rule.
     usual = DayOrder.MONTH_FIRST if system is units.System.INCH else DayOrder.DAY_FIRST
-    names = {code: stage.name for code, stage in reference.stages().items()}
-    history = read_history(found.sheet, found.choices, paces.book(), today=today, stage_names=names, usual_order=usual)
-    evidence, lines = _taught(history.jobs, today)
+    history = read_history(found.sheet, found.choices, book, today=today, stage_names=stage_names(), usual_order=usual)
+    evidence, lines = _taught(history.jobs, book, today)
     wrong, silent = _sorted_out(evidence.problems, lines)
     problems = [*history.problems, *_located(wrong, history.jobs, found), *_clashes(session, history.jobs, found)]
     return Look(
@@ -121,12 +133,35 @@ def look(session: Session, data: Path, token: str, today: date, system: units.Sy
         unused=paces.unused(lines, silent),
         against=_against(evidence.rows),
         lessons=len(evidence.rows),
+        book=book,
     )
 
 
 def choose(data: Path, token: str, choices: Choices) -> None:
     """Keep how a sheet is to be read."""
     incoming.choose(data, token, choices)
+
+
+def add_own(data: Path, seen: Look, key: str, typed: Typed) -> None:
+    """Let a word of the sheet mean an operation the book does not know; it comes in with the sheet.
+
+    Raises:
+        BadInput: a word the sheet has not, or an operation that cannot be added as typed.
+    """
+    choices, words = seen.incoming.choices, seen.history.words if seen.history else ()
+    if key not in {use.key for use in words}:
+        raise BadInput("word", key, "a word of the sheet's work column")
+    work = typed.work(seen.book, stage_names())
+    meant = {word: code for word, code in choices.words.items() if word != key}
+    if word_key(work.name) != key:  # under its own name the word is known from then on
+        meant[key] = work.code
+    added = replace(choices, words=MappingProxyType(meant), added=(*choices.added, work))
+    incoming.choose(data, seen.incoming.token, added)
+
+
+def stage_names() -> dict[str, str]:
+    """Stage → its name."""
+    return {code: stage.name for code, stage in reference.stages().items()}
 
 
 def take(session: Session, seen: Look, *, now: datetime) -> ImportRow:
@@ -155,7 +190,9 @@ def take(session: Session, seen: Look, *, now: datetime) -> ImportRow:
         last_on=max(job.last_on for job in history.jobs),
         rework_told=seen.incoming.choices.place(Role.REWORK) is not None or _any_rework(history.jobs),
     )
-    return records.take(session, head, jobs, now=now)
+    known = paces.shop_book(session)
+    own = tuple(one for one in seen.own if one.code not in known)
+    return records.take(session, head, jobs, now=now, own=own)
 
 
 def taken(session: Session) -> tuple[ImportRow, ...]:
@@ -203,7 +240,7 @@ def _any_rework(jobs: Iterable[PastJob]) -> bool:
     return any(entry.rework for job in jobs for entry in job.entries)
 
 
-def _taught(jobs: Sequence[PastJob], today: date) -> tuple[Evidence, list[LogLine]]:
+def _taught(jobs: Sequence[PastJob], book: Book, today: date) -> tuple[Evidence, list[LogLine]]:
     """What the paces would learn, by the very rules they learn from the journal with."""
     minutes: Counter[tuple[str, date, str, bool, bool]] = Counter()
     for job in jobs:
@@ -219,7 +256,7 @@ def _taught(jobs: Sequence[PastJob], today: date) -> tuple[Evidence, list[LogLin
         for line in job.quantities
     ]
     lines = paces.lines_of(logged, quantities)
-    return gather(lines, paces.book(), today=today), lines
+    return gather(lines, book, today=today), lines
 
 
 def _sorted_out(
@@ -281,9 +318,11 @@ __all__ = [
     "PASTED",
     "AgainstBook",
     "Look",
+    "add_own",
     "choose",
     "look",
     "receive",
+    "stage_names",
     "take",
     "taken",
     "undo",

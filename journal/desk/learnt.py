@@ -69,12 +69,10 @@ def _read(session: Session, project_id: int, today: date) -> Learnt:
 def _paces(taught: paces.Taught, code: str, today: date) -> tuple[Moved, ...]:
     others = tuple(row for row in taught.evidence.rows if row.project != code)
     spoken = sorted({name for row in taught.evidence.rows if row.project == code for name, _ in row.shares})
-    before = _without.get((today, others), lambda: fit(others, paces.book(), today=today)).paces_of(spoken)
+    book = taught.calibration.book
+    before = _without.get((today, others, book), lambda: fit(others, book, today=today)).paces_of(spoken)
     after = taught.calibration.paces_of(spoken)
-    moved = [
-        Moved(new.code, paces.book()[new.code].name, old.ratio, new.ratio)
-        for old, new in zip(before, after, strict=True)
-    ]
+    moved = [Moved(new.code, book[new.code].name, old.ratio, new.ratio) for old, new in zip(before, after, strict=True)]
     return tuple(sorted((one for one in moved if abs(one.share) >= _WORTH_TELLING), key=lambda one: -abs(one.share)))
 
 

@@ -19,5 +19,6 @@ _levels: Remembered[tuple[LevelAt, ...]] = Remembered()
 
 def level(session: Session, today: date) -> tuple[LevelAt, ...]:
     """The shop's level in every half-year with a log, and today, with its band; the same logs are worked out once."""
-    rows = paces.learn(session, today).evidence.rows
-    return _levels.get((today, rows), lambda: over_time(rows, paces.book(), today=today))
+    taught = paces.learn(session, today)
+    rows, book = taught.evidence.rows, taught.calibration.book
+    return _levels.get((today, rows), lambda: over_time(rows, book, today=today))

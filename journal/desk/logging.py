@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from journal import units
 from journal.desk.acts import Steps
 from journal.desk.log_view import KEPT, amounts, stamp, task_of
+from journal.desk.paces import shop_book
 from journal.desk.taps import name_of, require_work
 from journal.errors import BadInput, Conflict
 from journal.floor import clock
@@ -79,11 +80,11 @@ def build(session: Session, project_id: int, operation: str, quantity: float, *,
     """
     if before := sent.before(session):
         return before
-    require_work(operation, by_stage=False)
+    require_work(operation, shop_book(session), by_stage=False)
     planned = {row.operation: row for row in amounts(session, project_id)}.get(operation)
     steps = Steps(session, why="built", now=sent.now)
     steps.build(project_id, BuiltRow(operation, quantity, planned.setups if planned else 1))
-    said = f"Noted as built: {name_of(Task(project_id, operation))}"
+    said = f"Noted as built: {name_of(Task(project_id, operation), shop_book(session))}"
     steps.keep(sent.key, said)
     return said
 
@@ -102,7 +103,7 @@ def add(session: Session, wanted: Wanted, *, sent: Sending) -> str:
     steps.add(_draft(wanted, sent.zone))
     require_day(session, wanted.worker_id, wanted.on_date, sent.zone)
     _require_room(session, wanted, sent.zone, beside=0)
-    said = f"Logged {units.format_minutes(wanted.seconds / 60)} of {name_of(wanted.task)}"
+    said = f"Logged {units.format_minutes(wanted.seconds / 60)} of {name_of(wanted.task, shop_book(session))}"
     steps.keep(sent.key, said)
     return said
 
@@ -139,7 +140,7 @@ def correct(
     steps.change(entry_id, {name: getattr(draft, name) for name in KEPT if name != "started_at"} | _start(row, draft))
     require_day(session, wanted.worker_id, wanted.on_date, sent.zone)
     _require_room(session, wanted, sent.zone, beside=entry_id)
-    said = f"{name_of(wanted.task)} is corrected" if steps.done else "Nothing was changed"
+    said = f"{name_of(wanted.task, shop_book(session))} is corrected" if steps.done else "Nothing was changed"
     steps.keep(sent.key, said)
     return said
 
@@ -165,7 +166,7 @@ def split(
     if not parts:
         raise BadInput("parts", "", "at least one part with its work and time")
     for task, _ in parts:
-        require_work(task.code, by_stage=task.by_stage)
+        require_work(task.code, shop_book(session), by_stage=task.by_stage)
     left = split_seconds(row.seconds, [seconds for _, seconds in parts])
     steps = Steps(session, why=f"split into {len(parts) + bool(left)}", now=sent.now)
     for task, seconds in parts:
@@ -174,7 +175,11 @@ def split(
         steps.change(entry_id, {"seconds": left})
     else:
         steps.remove(entry_id)
-    said = f"Split; {units.format_minutes(left / 60)} stay with {name_of(task_of(row))}" if left else "Split"
+    said = (
+        f"Split; {units.format_minutes(left / 60)} stay with {name_of(task_of(row), shop_book(session))}"
+        if left
+        else "Split"
+    )
     steps.keep(sent.key, said)
     return said
 
@@ -185,7 +190,7 @@ def mark_rework(session: Session, entry_id: int, *, again: bool, sent: Sending) 
         return before
     steps = Steps(session, why="done again" if again else "not done again", now=sent.now)
     row = steps.change(_live(session, entry_id).id, {"rework": again})
-    said = f"{name_of(task_of(row))} counts as {'done again' if again else 'done once'}"
+    said = f"{name_of(task_of(row), shop_book(session))} counts as {'done again' if again else 'done once'}"
     steps.keep(sent.key, said)
     return said
 
@@ -203,7 +208,7 @@ def remove(session: Session, entry_id: int, why: str, *, sent: Sending) -> str:
     row = _live(session, entry_id)
     steps = Steps(session, why=why.strip(), now=sent.now)
     steps.remove(entry_id)
-    said = f"Removed {units.format_minutes(row.seconds / 60)} of {name_of(task_of(row))}"
+    said = f"Removed {units.format_minutes(row.seconds / 60)} of {name_of(task_of(row), shop_book(session))}"
     steps.keep(sent.key, said)
     return said
 
@@ -218,7 +223,7 @@ def count_again(session: Session, entry_id: int, *, sent: Sending) -> str:
         raise Conflict("this entry", "it counts already; open the page again")
     steps.restore(entry_id)
     require_day(session, row.worker_id, row.on_date, sent.zone)
-    said = f"{name_of(task_of(row))} counts again"
+    said = f"{name_of(task_of(row), shop_book(session))} counts again"
     steps.keep(sent.key, said)
     return said
 
@@ -239,7 +244,7 @@ def require_day(session: Session, worker_id: int | None, day: date, zone: tzinfo
 
 
 def _require(session: Session, wanted: Wanted, *, today: date) -> None:
-    require_work(wanted.task.code, by_stage=wanted.task.by_stage)
+    require_work(wanted.task.code, shop_book(session), by_stage=wanted.task.by_stage)
     if wanted.on_date > today:
         raise BadInput("day", wanted.on_date.isoformat(), "today or a day before")
     if wanted.task.project_id is not None:
@@ -263,7 +268,9 @@ def _require_room(session: Session, wanted: Wanted, zone: tzinfo, *, beside: int
         if start < ended and began < end and (row.started_at, row.seconds) != (start, wanted.seconds):
             there = f"{began.astimezone(zone):%H:%M} to {ended.astimezone(zone):%H:%M}"
             received = f"{start.astimezone(zone):%H:%M} to {end.astimezone(zone):%H:%M}"
-            raise BadInput("started at", received, f"a time beside {name_of(task_of(row))}, {there}")
+            raise BadInput(
+                "started at", received, f"a time beside {name_of(task_of(row), shop_book(session))}, {there}"
+            )
 
 
 def _draft(wanted: Wanted, zone: tzinfo) -> EntryDraft:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from journal import reference
-from journal.desk.paces import book
+from journal.desk.paces import shop_book
 from journal.desk.progress import standing
 from journal.floor.taps import Task
 from journal.pace.progress import State
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from journal.pace.model import Book
     from journal.pace.progress import Piece
     from journal.records.queries.log import LoggedRow, QuantityRow
     from journal.records.queries.projects import ProjectRow
@@ -52,30 +53,34 @@ def on_the_floor(session: Session) -> tuple[OnTheFloor, ...]:
     listed = [found.project for found in project_records.list_projects(session, IN_THE_SHOP)]
     quantities = log_records.operation_quantities(session, states=IN_THE_SHOP)
     logged = log_records.log_lines(session, states=IN_THE_SHOP)
+    book = shop_book(session)
     listed.sort(key=lambda project: (project.state is not ProjectState.IN_BUILD, project.code))
     return tuple(
         _one(
             project,
             tuple(row for row in quantities if row.project_id == project.id),
             tuple(row for row in logged if row.project_id == project.id),
+            book,
         )
         for project in listed
     )
 
 
-def _one(project: ProjectRow, quantities: tuple[QuantityRow, ...], logged: tuple[LoggedRow, ...]) -> OnTheFloor:
-    found = next_piece(standing(project.code, quantities, logged))
-    task = Task(project.id, found.name, by_stage=found.name not in book()) if found else None
+def _one(
+    project: ProjectRow, quantities: tuple[QuantityRow, ...], logged: tuple[LoggedRow, ...], book: Book
+) -> OnTheFloor:
+    found = next_piece(standing(project.code, quantities, logged, book), book)
+    task = Task(project.id, found.name, by_stage=found.name not in book) if found else None
     going_on = found is not None and found.state is State.OPEN
     return OnTheFloor(project, {row.operation: row for row in quantities}, logged, task, going_on)
 
 
-def next_piece(pieces: Sequence[Piece]) -> Piece | None:
+def next_piece(pieces: Sequence[Piece], book: Book) -> Piece | None:
     """The piece of a plan to go on with: the one last worked on while it is open, else the next not begun.
 
     The next is the first after the furthest piece that has time; then those before it that seem forgotten.
     """
-    order = {code: place for place, code in enumerate(_order())}
+    order = {code: place for place, code in enumerate(_order(book))}
     bench = sorted((one for one in pieces if one.stage != _ALONGSIDE), key=lambda one: order[one.name])
     begun = [one for one in bench if one.state is State.OPEN and one.on is not None]
     if begun:
@@ -85,9 +90,9 @@ def next_piece(pieces: Sequence[Piece]) -> Piece | None:
     return next((one for one in to_come if order[one.name] > furthest), to_come[0] if to_come else None)
 
 
-def _order() -> list[str]:
+def _order(book: Book) -> list[str]:
     """Operations and stages in the order of work: a stage as a whole stands where its first operation does."""
     found: list[str] = []
     for stage in reference.stages():
-        found += [stage, *(code for code, entry in book().items() if entry.stage == stage)]
+        found += [stage, *(code for code, entry in book.items() if entry.stage == stage)]
     return found

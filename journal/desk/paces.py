@@ -14,7 +14,9 @@ from journal.errors import BadRows, Problem
 from journal.pace.evidence import Evidence, LogLine, gather
 from journal.pace.forecast import predict, summary
 from journal.pace.model import BookPace, Calibration, fit
+from journal.pace.own import with_own
 from journal.records.queries import log as log_records
+from journal.records.queries import own_work
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -49,6 +51,20 @@ def book() -> Book:
             for code, operation in reference.operations().items()
         }
     )
+
+
+_books: Remembered[Book] = Remembered(1)
+_with_own: Remembered[Book] = Remembered(2)
+
+
+def shop_book(session: Session) -> Book:
+    """The starting book and the shop's own operations after it; the very same object while those are the same."""
+    return _books.of_journal(session, None, lambda: _read_book(session))
+
+
+def _read_book(session: Session) -> Book:
+    own = tuple(row.work for row in own_work.own_operations(session))
+    return _with_own.get(own, lambda: with_own(book(), own)) if own else book()
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,18 +115,19 @@ def _read(session: Session, today: date) -> Taught:
     quantities = log_records.operation_quantities(session)
     finished = {row.project_code for row in quantities}
     rows = tuple(row for row in logged(session) if row.project_code in finished)
-    return _gathered.get((today, quantities, rows), lambda: _gather(rows, quantities, today))
+    known = shop_book(session)
+    return _gathered.get((today, quantities, rows, known), lambda: _gather(rows, quantities, today, known))
 
 
-def _gather(rows: Sequence[LoggedRow], quantities: Sequence[QuantityRow], today: date) -> Taught:
+def _gather(rows: Sequence[LoggedRow], quantities: Sequence[QuantityRow], today: date, known: Book) -> Taught:
     lines = lines_of(rows, quantities)
-    evidence = gather(lines, book(), today=today)
-    return Taught(_fitted(evidence.rows, today), evidence, unused=unused(lines, evidence.problems))
+    evidence = gather(lines, known, today=today)
+    return Taught(_fitted(evidence.rows, today, known), evidence, unused=unused(lines, evidence.problems))
 
 
 def beliefs(taught: Taught) -> tuple[PaceBelief, ...]:
     """The shop's own pace of every operation, in the order of the book; the same logs are worked out once."""
-    rests_on = (taught.calibration.today, taught.evidence.rows)
+    rests_on = (taught.calibration.today, taught.evidence.rows, taught.calibration.book)
     return _beliefs.get(rests_on, taught.calibration.paces)
 
 
@@ -120,8 +137,8 @@ def untaught(today: date) -> Calibration:
     return fit((), book(), today=today)
 
 
-def _fitted(rows: tuple[Row, ...], today: date) -> Calibration:
-    return _fits.get((today, rows), lambda: fit(rows, book(), today=today))
+def _fitted(rows: tuple[Row, ...], today: date, known: Book) -> Calibration:
+    return _fits.get((today, rows, known), lambda: fit(rows, known, today=today))
 
 
 def unused(lines: Sequence[LogLine], problems: Sequence[Problem]) -> tuple[Unused, ...]:

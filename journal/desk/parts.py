@@ -178,8 +178,17 @@ def taken_off(listed: Sequence[Part], shop: ShopView, work: Work, benches: int) 
     Raises:
         JournalError: when a part cannot be made.
     """
-    rests_on = (tuple(listed), shop, work, benches)
-    return _taken_off.get(rests_on, lambda: take_off(listed, shop.book(), shop.rules(work), benches=benches))
+    return taken_by(listed, shop.book(), shop.rules(work), benches)
+
+
+def taken_by(listed: Sequence[Part], book: StockBook, rules: ShopRules, benches: int) -> Takeoff:
+    """What the parts ask for by some rules; a change of steps or of what was learned plans no board anew.
+
+    Raises:
+        JournalError: when a part cannot be made.
+    """
+    rests_on = (tuple(listed), book, rules, benches)
+    return _taken_off.get(rests_on, lambda: take_off(listed, book, rules, benches=benches))
 
 
 def cannot_be_milled(listed: Sequence[Part], book: StockBook, rules: ShopRules, benches: int) -> dict[str, list[str]]:

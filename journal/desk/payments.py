@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from journal import __version__, units
-from journal.desk import buying, promises, quote_content
+from journal.desk import letter, promises, quote_content
 from journal.errors import BadInput, Conflict, JournalError, MissingReference
 from journal.quote.terms import BALANCE, DEPOSIT, Due
 from journal.records.base import canonical
@@ -29,9 +29,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from journal.desk.promises import Agreed, Life
-    from journal.desk.quote_content import Content
     from journal.records.queries.money import PaymentRow
-    from journal.records.queries.projects import ProjectRow
 
 FORM = 1  # of a receipt's text
 EXTRAS = "Extras"
@@ -223,7 +221,7 @@ def _fate(life: Life) -> DepositFate | None:
 
 
 def _receipt(session: Session, money: Money, paid: Paid, number: str) -> dict[str, Any]:
-    shop, project = get_shop(session), money.life.project
+    project = money.life.project
     after = money.paid_cents + (-paid.cents if paid.kind is PaymentKind.REFUND else paid.cents)
     return {
         "form": FORM,
@@ -233,24 +231,9 @@ def _receipt(session: Session, money: Money, paid: Paid, number: str) -> dict[st
         "cents": paid.cents,
         "how": paid.how.strip(),
         "note": paid.note.strip(),
-        "shop": {
-            "name": shop.name,
-            "letterhead": shop.letterhead,
-            "currency": shop.currency,
-            "system": str(shop.system),
-            "paper": buying.paper(session),
-        },
+        "shop": letter.sender(session),
         "asked_cents": money.asked_cents,
         "paid_cents": after,
         "owed_cents": max(money.asked_cents - after, 0),
-        **_whose(session, money, project),
+        **letter.addressee(session, money.agreed, project),
     }
-
-
-def _whose(session: Session, money: Money, project: ProjectRow) -> dict[str, Any]:
-    """For whom and for what: as the accepted quote says it, else as the project is called."""
-    quote = money.agreed.quote if money.agreed else None
-    if quote is None:
-        return {"client": "", "title": project.title, "project": project.code, "quote": ""}
-    said: Content = quote_content.read(quote_records.get_quote(session, quote.id))
-    return {"client": said["client"], "title": said["title"], "project": project.code, "quote": quote.number}

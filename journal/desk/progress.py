@@ -11,6 +11,7 @@ import numpy as np
 from journal import units
 from journal.desk import estimate as estimates
 from journal.desk import paces
+from journal.desk.own_steps import own_steps
 from journal.desk.progress_work import Work
 from journal.desk.ratio_records import rework_share
 from journal.desk.ratios import known_by, read_ratios
@@ -38,7 +39,7 @@ if TYPE_CHECKING:
     from journal.desk.ratios import Ratios
     from journal.desk.shop import ShopView
     from journal.pace.design import Row
-    from journal.pace.model import Integrator
+    from journal.pace.model import Book, Integrator
     from journal.records.queries.log import LoggedRow, QuantityRow
     from journal.records.queries.projects import ProjectRow
 
@@ -89,6 +90,7 @@ class Whereabouts:
         explained: operation → what moved its prediction, in a sentence.
         silent: operations without a log although later stages have begun; counted as still to come.
         without_plan: what was logged and is not in the plan.
+        own_left: typed minutes of the maker's own steps still to come, in `left` with the same allowance.
     """
 
     project: ProjectRow
@@ -110,6 +112,7 @@ class Whereabouts:
     explained: Mapping[str, str]
     silent: tuple[str, ...]
     without_plan: tuple[str, ...]
+    own_left: float = 0.0
 
 
 _seen: Remembered[Whereabouts] = Remembered(8)
@@ -145,7 +148,13 @@ def _read(session: Session, project_id: int, today: date, done: Collection[str],
     taught = paces.learn(session, today)
     shop = read_shop(session, today)
     ratios = read_ratios(session, shop, today, taught=taught)
-    work = Work(project.code, tuple(q for q in quantities if q.quantity > 0 or q.setups > 0), frozenset(done))
+    work = Work(
+        project.code,
+        tuple(q for q in quantities if q.quantity > 0 or q.setups > 0),
+        frozenset(done),
+        paces.shop_book(session),
+        own_steps(session, [project], shop).get(project_id, ()),
+    )
     if not work.baselines():
         raise JournalError(f"project {project.code} has no plan yet; list its parts, and their work follows from them")
     past = tuple(row for row in taught.evidence.rows if row.project != project.code)
@@ -179,6 +188,7 @@ def _read(session: Session, project_id: int, today: date, done: Collection[str],
         ),
         silent=work.silent(logged),
         without_plan=tuple(sorted({row.what for row in logged if not row.rework} - work.covered(logged))),
+        own_left=seen.own_left,
     )
 
 
@@ -189,10 +199,14 @@ class Remaining:
     Attributes:
         ending: piece by piece, as in `Whereabouts`.
         minutes: equally likely minutes still to come, an allowance for the unplanned and for rework in them, shape (n,).
+        own_minutes: of them, those typed for steps of the maker's own.
+        over: stages that seem over.
     """
 
     ending: Ending
     minutes: Floats
+    own_minutes: float = 0.0
+    over: frozenset[str] = frozenset()
 
 
 def remaining(session: Session, projects: Sequence[ProjectRow], today: date) -> dict[int, Remaining]:
@@ -207,28 +221,33 @@ def remaining(session: Session, projects: Sequence[ProjectRow], today: date) -> 
         session, states=[state for state in ProjectState if state not in FINISHED]
     )
     logged = [row for row in paces.logged(session) if row.on_date <= today]
+    book, own = paces.shop_book(session), own_steps(session, projects, shop)
     found = {}
     for project in projects:
         mine = tuple(q for q in quantities if q.project_id == project.id and (q.quantity > 0 or q.setups > 0))
-        work = Work(project.code, mine, frozenset())
+        work = Work(project.code, mine, frozenset(), book, own.get(project.id, ()))
         if work.baselines():
             past = tuple(row for row in taught.evidence.rows if row.project != project.code)
-            seen = _look(work, past, [row for row in logged if row.project_id == project.id], today)
+            here = [row for row in logged if row.project_id == project.id]
+            seen = _look(work, past, here, today)
             left = np.maximum(_all_hours(seen, ratios, shop) - seen.spent_minutes, 0.0)
-            found[project.id] = Remaining(seen.ending, left)
+            found[project.id] = Remaining(seen.ending, left, seen.own_left, work.over(here))
     return found
 
 
-def standing(code: str, quantities: Sequence[QuantityRow], logged: Sequence[LoggedRow]) -> tuple[Piece, ...]:
+def standing(
+    code: str, quantities: Sequence[QuantityRow], logged: Sequence[LoggedRow], book: Book
+) -> tuple[Piece, ...]:
     """How far each operation of one project's plan has come; nothing is forecast.
 
     Args:
         code: the project's number.
         quantities: its plan, as built where that was noted.
         logged: its time.
+        book: the operations known.
     """
     plan = tuple(row for row in quantities if row.quantity > 0 or row.setups > 0)
-    return Work(code, plan, frozenset()).pieces(logged)
+    return Work(code, plan, frozenset(), book).pieces(logged)
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,6 +258,7 @@ class _Look:
     spent_minutes: float
     beside_minutes: float
     rework_minutes: float
+    own_left: float
 
 
 def _look(
@@ -251,20 +271,23 @@ def _look(
     pieces = work.pieces(logged)
     ending = _endings.get(
         (today, work.code, pieces, integrator, past),
-        lambda: forecast(past, work.code, pieces, paces.book(), today=today, integrator=integrator),
+        lambda: forecast(past, work.code, pieces, work.book, today=today, integrator=integrator),
     )
     rework = sum(row.minutes for row in logged if row.rework)
     spent = sum(row.minutes for row in logged)
-    return _Look(ending, spent, spent - rework - ending.spent_minutes, rework)
+    return _Look(ending, spent, spent - rework - ending.spent_minutes, rework, work.own_left(logged))
 
 
 def _all_hours(seen: _Look, ratios: Ratios, shop: ShopView) -> Floats:
     """Draws of all minutes in the end: what is left of the plan grows by what nobody plans and by rework."""
+    return np.asarray(seen.spent_minutes + (seen.ending.left_draws + seen.own_left) * _growth(ratios, shop))
+
+
+def _growth(ratios: Ratios, shop: ShopView) -> float:
     beside, again = ratios.factor(Kind.UNPLANNED), ratios.factor(Kind.REWORK)
     unplanned = (1 + shop.allowances["unplanned_share"]) * (beside.mean if beside else 1.0)
     rework = (1 + rework_share()) * (again.mean if again else 1.0)
-    growth = max(unplanned - 1, 0.0) + max(rework - 1, 0.0)
-    return np.asarray(seen.spent_minutes + seen.ending.left_draws * (1 + growth))
+    return 1 + max(unplanned - 1, 0.0) + max(rework - 1, 0.0)
 
 
 def _history(

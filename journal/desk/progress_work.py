@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
-from functools import cache
 from typing import TYPE_CHECKING
 
 from journal import reference
@@ -20,6 +19,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
     from datetime import date
 
+    from journal.build.step_work import OwnWork
+    from journal.pace.model import Book
     from journal.records.queries.log import LoggedRow, QuantityRow
 
 # Goes on from the first day to the last, so that other stages tell nothing about it.
@@ -34,14 +35,15 @@ class Work:
     code: str
     quantities: tuple[QuantityRow, ...]
     done: frozenset[str]
+    book: Book
+    own: tuple[OwnWork, ...] = ()
 
     def baselines(self) -> dict[str, float]:
         """Minutes by the book of every operation in its order, but rework, which is kept apart."""
-        book = paces.book()
         rows = {row.operation: row for row in self.quantities if row.operation != paces.REWORK}
         found = {
             code: entry.baseline_minutes(rows[code].setups, rows[code].quantity)
-            for code, entry in book.items()
+            for code, entry in self.book.items()
             if code in rows
         }
         return {code: minutes for code, minutes in found.items() if minutes > 0}
@@ -49,12 +51,11 @@ class Work:
     def pieces(self, logged: Sequence[LoggedRow]) -> tuple[Piece, ...]:
         """Operations logged singly or not at all, and stages logged as a whole with the rest of their operations."""
         minutes, last = tally(logged)
-        book = paces.book()
         baselines = self.baselines()
         stages: dict[str, dict[str, float]] = {}
         found = []
         for code, baseline in baselines.items():
-            stage = book[code].stage
+            stage = self.book[code].stage
             if code not in minutes and stage in minutes:
                 stages.setdefault(stage, {})[code] = baseline
             else:
@@ -78,13 +79,23 @@ class Work:
         as_built = {row.operation for row in self.quantities if row.as_built}
         if name in self.done or as_built.issuperset(inside):
             return True
-        return enough and any(day > last[name] for day in after(name, last))
+        return enough and any(day > last[name] for day in after(name, last, self.book))
+
+    def over(self, logged: Sequence[LoggedRow]) -> frozenset[str]:
+        """Stages that seem over: something that comes after them was logged."""
+        _, last = tally(logged)
+        return frozenset(stage for stage in reference.stages() if after(stage, last, self.book))
+
+    def own_left(self, logged: Sequence[LoggedRow]) -> float:
+        """Typed minutes of the maker's own steps still to come: until their stage is over, as they are no operation."""
+        over = self.over(logged)
+        return sum(one.minutes for one in self.own if one.stage not in over)
 
     def silent(self, logged: Sequence[LoggedRow]) -> tuple[str, ...]:
         """Operations to come of stages that seem over."""
         _, last = tally(logged)
         to_come = [piece for piece in self.pieces(logged) if piece.state is State.TO_COME]
-        return tuple(piece.name for piece in to_come if after(piece.stage, last))
+        return tuple(piece.name for piece in to_come if after(piece.stage, last, self.book))
 
     def covered(self, logged: Sequence[LoggedRow]) -> set[str]:
         """What was logged and has a piece of the plan."""
@@ -102,18 +113,17 @@ def tally(logged: Sequence[LoggedRow]) -> tuple[dict[str, float], dict[str, date
     return dict(minutes), last
 
 
-@cache
-def order() -> dict[str, tuple[int, int]]:
+def order(book: Book) -> dict[str, tuple[int, int]]:
     """Place of every stage and operation in the order of work; a stage comes after its operations."""
     stages = {code: place for place, code in enumerate(reference.stages()) if code != _ALONGSIDE}
-    found = {code: (place, len(paces.book())) for code, place in stages.items()}
-    for place, (code, entry) in enumerate(paces.book().items()):
+    found = {code: (place, len(book)) for code, place in stages.items()}
+    for place, (code, entry) in enumerate(book.items()):
         if entry.stage in stages:
             found[code] = (stages[entry.stage], place)
     return found
 
 
-def after(name: str, last: Mapping[str, date]) -> list[date]:
+def after(name: str, last: Mapping[str, date], book: Book) -> list[date]:
     """The last days of everything logged that comes after it; none for what goes alongside."""
-    places = order()
+    places = order(book)
     return [day for what, day in last.items() if name in places and places.get(what, (-1, 0)) > places[name]]

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from journal.desk.paces import REWORK, book, logged
+from journal.desk.paces import REWORK, logged, shop_book
 from journal.desk.remembered import Remembered
 from journal.errors import BadInput, MissingReference
 from journal.records.queries import log as log_records
@@ -47,14 +47,15 @@ def wanted(session: Session) -> tuple[Wanted, ...]:
 
 
 def _read(session: Session) -> tuple[Wanted, ...]:
+    book = shop_book(session)
     known = {(row.project_id, row.operation) for row in _quantities(session)}
     found: dict[tuple[int, str], Wanted] = {}
     for row in logged(session):
         key = (row.project_id, row.what)
-        if row.by_stage or row.rework or row.set_aside or key in known or row.what not in book() or row.what == REWORK:
+        if row.by_stage or row.rework or row.set_aside or key in known or row.what not in book or row.what == REWORK:
             continue
         before = found[key].minutes if key in found else 0.0
-        entry = book()[row.what]
+        entry = book[row.what]
         unit = entry.unit if entry.pace_minutes else ""
         found[key] = Wanted(
             row.project_id, row.project_code, row.what, entry.name, unit, before + row.minutes, row.on_date
@@ -69,10 +70,11 @@ def say(session: Session, project_id: int, operation: str, quantity: float, setu
         MissingReference: an operation the book does not know.
         BadInput: nothing done, by quantity and set-ups.
     """
-    if operation not in book():
-        raise MissingReference("operation", operation, list(book()))
-    if book()[operation].baseline_minutes(setups, quantity) <= 0:
-        raise BadInput(book()[operation].name, f"{quantity:g}", "how much was done, above zero")
+    book = shop_book(session)
+    if operation not in book:
+        raise MissingReference("operation", operation, list(book))
+    if book[operation].baseline_minutes(setups, quantity) <= 0:
+        raise BadInput(book[operation].name, f"{quantity:g}", "how much was done, above zero")
     plans.put_built(session, project_id, [BuiltRow(operation, quantity, setups, note)])
 
 

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from journal.desk.review_actual import Materials, Paid
     from journal.desk.review_promise import Promised
     from journal.desk.shop import ShopView
+    from journal.pace.model import Book
     from journal.quote.review import Bridge, Earning
     from journal.quote.review_hours import Hours
     from journal.records.queries.log import EntryRow
@@ -129,7 +130,8 @@ def _read(session: Session, project_id: int, today: date) -> Review:
     found = promised(session, project, agreed, today)
     paid = review_actual.paid(session, entries, shop)
     money = _money(session, project, shop, agreed, found, entries, paid) if found else None
-    hours = _hours(entries, found)
+    book = paces.shop_book(session)
+    hours = _hours(entries, found, book)
     return Review(
         project=project,
         promised=found,
@@ -137,7 +139,7 @@ def _read(session: Session, project_id: int, today: date) -> Review:
         money=money,
         hours=hours,
         rework_minutes=paid.rework_minutes,
-        days=_days(project, entries, hours),
+        days=_days(project, entries, hours, book),
         notes=_notes(entries),
     )
 
@@ -198,20 +200,19 @@ def _went_side(
     return side, again
 
 
-def _hours(entries: Sequence[EntryRow], found: Promised | None) -> Hours:
+def _hours(entries: Sequence[EntryRow], found: Promised | None, book: Book) -> Hours:
     logged: Counter[str] = Counter()
     for entry in entries:
         if not entry.rework:
             logged[entry.operation or entry.stage or ""] += entry.seconds * entry.people / 60
-    stage_of = {code: entry.stage for code, entry in paces.book().items()}
+    stage_of = {code: entry.stage for code, entry in book.items()}
     if found is None:
         return compare((), logged, stage_of)
     return compare(found.operations, logged, stage_of, allowance_minutes=found.allowance_minutes, total=found.total)
 
 
-def _days(project: ProjectRow, entries: Sequence[EntryRow], hours: Hours) -> Days:
+def _days(project: ProjectRow, entries: Sequence[EntryRow], hours: Hours, book: Book) -> Days:
     by_stage = hours.by_stage()
-    book = paces.book()
     seen: dict[str, list[EntryRow]] = {}
     for entry in entries:
         operation = book.get(entry.operation or "")

@@ -134,7 +134,8 @@ def _as_known_on(session: Session, project: ProjectRow, plan: plans.PlanRow, day
     taught = paces.learn(session, today)
     known = [past for past in finished(session, today, taught=taught)[0] if past.finished_on <= day]
     rows = tuple(row for past in known if past.code != project.code for row in past.rows)
-    calibration = _fits.get((day, rows), lambda: fit(rows, paces.book(), today=day))
+    book = taught.calibration.book
+    calibration = _fits.get((day, rows, book), lambda: fit(rows, book, today=day))
     shop = read_shop(session, day)
     ratios = known_by(read_ratios(session, read_shop(session, today), today, taught=taught), day, tuple(Kind))
     work = work_of(project)

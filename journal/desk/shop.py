@@ -303,13 +303,15 @@ class HowShown:
     currency: units.Currency
     denominator: int
     time_zone: str
+    day_form: units.DayForm
 
 
 def how_shown(session: Session) -> HowShown:
     """The shop's name and its ways with figures."""
     row = shop_records.get_shop(session)
     zone = row.time_zone if row.version else ""
-    return HowShown(row.name, units.System(row.system.value), units.currency(row.currency), row.denominator, zone)
+    system, money = units.System(row.system.value), units.currency(row.currency)
+    return HowShown(row.name, system, money, row.denominator, zone, row.day_form)
 
 
 @cache

@@ -12,7 +12,6 @@ from journal.desk.edited_work import edit_of, edits_of, steps_of
 from journal.desk.estimate import work_of
 from journal.desk.shop import read_shop
 from journal.errors import BadInput, MissingReference
-from journal.quote.takeoff import take_off
 from journal.records.queries import building
 from journal.records.queries import projects as project_records
 from journal.records.words import EditKind
@@ -82,7 +81,7 @@ def say(row: EditRow) -> str:
 def _whole(session: Session, project_id: int, today: date) -> StepPlan:
     project = project_records.get_project(session, project_id)
     shop, work = read_shop(session, today), work_of(project)
-    taken = take_off(parts.current(session, project_id), shop.book(), shop.rules(work), benches=project.benches)
+    taken = parts.taken_off(parts.current(session, project_id), shop, work, project.benches)
     return steps_of(taken, shop, work)
 
 

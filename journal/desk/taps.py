@@ -14,7 +14,7 @@ from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from journal import reference
-from journal.desk.paces import REWORK, book
+from journal.desk.paces import REWORK, shop_book
 from journal.errors import BadInput, MissingReference
 from journal.floor import clock
 from journal.floor.stretches import derive
@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 
     from journal.desk.sending import Sending
     from journal.floor.stretches import Effect, Stretch
+    from journal.pace.model import Book
     from journal.records.queries.devices import DeviceRow
     from journal.records.queries.taps import TapRow
 
@@ -104,7 +105,7 @@ def tap_now(
     if before := sent.before(session):
         return before
     steps = put_taps(session, worker_ids, what, task, sent=sent)
-    said = f"{_DONE[what]} {name_of(task)}"
+    said = f"{_DONE[what]} {name_of(task, shop_book(session))}"
     acts.add_act(session, sent.key, said, steps, now=sent.now)
     return said
 
@@ -130,12 +131,12 @@ def put_taps(
 _DONE = {What.START: "Started", What.STOP: "Stopped", What.PAUSE: "Paused", What.RESUME: "Resumed"}
 
 
-def name_of(task: Task) -> str:
+def name_of(task: Task, book: Book) -> str:
     """The work as a maker calls it."""
     if task.by_stage:
         found = reference.stages().get(task.code)
         return found.name if found else task.code
-    return book()[task.code].name if task.code in book() else task.code
+    return book[task.code].name if task.code in book else task.code
 
 
 def work_out(
@@ -294,7 +295,7 @@ def _take_one(session: Session, tap: Tap, touched: dict[int, datetime], *, now: 
         return Answer(tap.key.sequence, "known")
     _require_known(session, tap, now)
     row = records.add_tap(session, tap, now=now)
-    said = f"{_DONE[tap.what]} {name_of(tap.task)}"
+    said = f"{_DONE[tap.what]} {name_of(tap.task, shop_book(session))}"
     acts.add_act(session, f"tap-{row.id}", said, [{"do": "void", "tap": row.id}], now=now)
     touched[tap.person] = min(tap.at, touched.get(tap.person, tap.at))
     return Answer(tap.key.sequence, "kept")
@@ -308,19 +309,19 @@ def _require_known(session: Session, tap: Tap, now: datetime) -> None:
     project = tap.task.project_id
     if project is not None and project not in records.titles(session, [project]):
         raise MissingReference("project", str(project), ())
-    require_work(tap.task.code, by_stage=tap.task.by_stage)
+    require_work(tap.task.code, shop_book(session), by_stage=tap.task.by_stage)
     if tap.at > now + AHEAD:
         raise BadInput("at", f"{tap.at:%Y-%m-%d %H:%M} UTC", "a moment that has been; set the clock of this device")
     if tap.at < now - OLDEST:
         raise BadInput("at", f"{tap.at:%Y-%m-%d %H:%M} UTC", "a moment of the last twelve months")
 
 
-def require_work(code: str, *, by_stage: bool) -> None:
+def require_work(code: str, book: Book, *, by_stage: bool) -> None:
     """Refuse work that the book does not know; rework is a mark on an entry, never work of its own.
 
     Raises:
         MissingReference: naming what there is.
     """
-    known: tuple[str, ...] = tuple(reference.stages()) if by_stage else tuple(c for c in book() if c != REWORK)
+    known: tuple[str, ...] = tuple(reference.stages()) if by_stage else tuple(c for c in book if c != REWORK)
     if code not in known:
         raise MissingReference("stage" if by_stage else "operation", code, known)

@@ -11,6 +11,7 @@ from journal.build.waits import clamp_hours, recoat_hours
 from journal.desk import acts, coating, glue_clock
 from journal.desk.forgotten import all_forgotten
 from journal.desk.next_work import OnTheFloor, on_the_floor
+from journal.desk.paces import shop_book
 from journal.desk.shop import allowances
 from journal.desk.taps import name_of
 from journal.errors import NoSolution
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from journal.floor.stretches import Derived, Stretch
+    from journal.pace.model import Book
     from journal.records.queries.acts import ActRow
     from journal.records.queries.devices import WorkerRow
     from journal.records.queries.floor import CoatRow
@@ -133,7 +135,7 @@ def today(session: Session, day: date, *, zone: tzinfo, now: datetime) -> Today:
     people = devices.all_workers(session)
     titles = tap_records.titles(session, _projects_of(derived, [one.tap.task for one in asking]))
     tap_ids = {Key(row.device_id, row.sequence): row.id for row in rows}
-    maker = _Clocks(people, titles, now)
+    maker = _Clocks(people, titles, shop_book(session), now)
     forgotten = {one.stretch.opened_by for one in asking}
     on = on_the_floor(session)
     return Today(
@@ -149,7 +151,7 @@ def today(session: Session, day: date, *, zone: tzinfo, now: datetime) -> Today:
         waiting=_waiting(session, [one.project for one in on], day, now),
         quiet=quiet_days(logbook.days_logged(session, day - timedelta(days=LOOK_BACK_DAYS), day), day),
         refused=tap_records.refused(session),
-        ignored=tuple(Ignored(row, people[row.worker_id], name_of(row.task)) for row in ignored),
+        ignored=tuple(Ignored(row, people[row.worker_id], name_of(row.task, maker.book)) for row in ignored),
         logged_seconds=sum(row.seconds * row.people for row in logbook.entries_between(session, day, day)),
         last=acts.newest(session, now),
         any_project=bool(on) or bool(project_records.count_by_state(session)),
@@ -162,10 +164,11 @@ class _Clocks:
 
     people: Mapping[int, str]
     titles: Mapping[int, tuple[str, str]]
+    book: Book
     now: datetime
 
     def paused(self, person: int, task: Task) -> Clock:
-        return Clock(0, person, self.people[person], task, name_of(task), self._project(task))
+        return Clock(0, person, self.people[person], task, name_of(task, self.book), self._project(task))
 
     def clock(self, tap_id: int, stretch: Stretch) -> Clock:
         return Clock(
@@ -173,7 +176,7 @@ class _Clocks:
             worker_id=stretch.person,
             worker=self.people[stretch.person],
             task=stretch.task,
-            name=name_of(stretch.task),
+            name=name_of(stretch.task, self.book),
             project=self._project(stretch.task),
             since=stretch.start,
             until=stretch.end,

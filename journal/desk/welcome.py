@@ -16,6 +16,8 @@ from journal.records.words import LengthSystem
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
+# Who thinks in inches mostly writes the month first; Shop has the choice.
+_DAY_FORMS = {units.System.INCH: units.DayForm.MONTH_FIRST, units.System.METRIC: units.DayForm.DAY_FIRST}
 CLAMPS = "clamps_on_hand"  # its key among the allowances
 
 
@@ -74,6 +76,7 @@ def keep(session: Session, answers: Answers) -> None:
             currency=answers.currency,
             minutes_per_week=answers.minutes_per_week,
             time_zone="",
+            day_form=_DAY_FORMS[answers.system],
         ),
     )
     if answers.clamps != starting().clamps:

@@ -9,12 +9,14 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from journal.errors import BadInput
+from journal.pace import own
 from journal.pace.cells import DayOrder
 from journal.pace.evidence import loose
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from journal.pace.own import OwnWork
     from journal.pace.sheet import Sheet
 
 LEAVE_OUT = "-"  # decided for a word: its rows are left out
@@ -72,6 +74,7 @@ class Choices:
         days: how days without the year in front are written.
         repeated: several rows of one operation of one project carry its whole quantity, each the same.
         filled_down: an empty project, title or day is that of the row above.
+        added: operations of the shop's own that come with the sheet, where a word means one.
         prefix: stands before each project's number, so that it differs from those there are.
     """
 
@@ -81,6 +84,7 @@ class Choices:
     repeated: bool = False
     filled_down: bool = False
     prefix: str = ""
+    added: tuple[OwnWork, ...] = ()
 
     def __post_init__(self) -> None:
         if len(self.prefix) > LONGEST_PREFIX:
@@ -130,6 +134,7 @@ def as_values(choices: Choices) -> dict[str, object]:
         "repeated": choices.repeated,
         "filled_down": choices.filled_down,
         "prefix": choices.prefix,
+        "added": [own.as_values(one) for one in choices.added],
     }
 
 
@@ -142,6 +147,7 @@ def from_values(kept: Mapping[str, object]) -> Choices:
         repeated=bool(kept["repeated"]),
         filled_down=bool(kept["filled_down"]),
         prefix=str(kept["prefix"]),
+        added=tuple(own.from_values(one) for one in kept.get("added", ())),  # type: ignore[attr-defined]
     )
 
 

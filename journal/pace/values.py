@@ -29,6 +29,7 @@ class BookPace:
         pace_minutes: ≥ 0, a unit; not both zero.
         name: as people say it.
         unit: what is counted.
+        own: the shop's own, not the book's.
     """
 
     code: str
@@ -37,6 +38,7 @@ class BookPace:
     pace_minutes: float
     name: str = ""
     unit: str = ""
+    own: bool = False
 
     def __post_init__(self) -> None:
         for what, value in (("set-up minutes", self.setup_minutes), ("pace minutes", self.pace_minutes)):

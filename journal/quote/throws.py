@@ -75,8 +75,11 @@ class Throws:
 
 
 def throw(calibration: Calibration, *, seed: int, draws: int = DRAWS) -> Throws:
-    """Throw for every operation of the calibration's book; the same for the same seed."""
-    codes = list(calibration.book)
+    """Throw for every operation of the calibration's starting book; the same for the same seed.
+
+    The shop's own operations are no part of a plan, and one more of them must not change anybody's luck.
+    """
+    codes = [code for code, entry in calibration.book.items() if not entry.own]
     dice = np.random.default_rng(seed)
     found = calibration.courses(codes, draws, dice)
     # They come setting after setting; any run of them shall be as good as any other.

@@ -14,6 +14,7 @@ Inside the program a quantity has one unit, and its name says which:
     bulk.py     areas, volumes, masses, liquids
     money.py    currencies, amounts, shares, tax
     times.py    durations
+    dates.py    days, in the order a shop writes them
     shown.py    all of it in the words of one shop
     exact.py    reading a number exactly and rounding it; the others stand on it
 """
@@ -37,6 +38,7 @@ from journal.units.bulk import (
     parse_liquid,
     square_feet,
 )
+from journal.units.dates import DayForm, format_day, format_day_of_year, format_weekday
 from journal.units.exact import round_half_up
 from journal.units.lengths import (
     MAX_LENGTH_NM,
@@ -76,6 +78,7 @@ __all__ = [
     "NM_PER_METRE",
     "NM_PER_MM",
     "Currency",
+    "DayForm",
     "Shown",
     "System",
     "board_feet",
@@ -85,12 +88,15 @@ __all__ = [
     "feet",
     "format_area",
     "format_board_feet",
+    "format_day",
+    "format_day_of_year",
     "format_hours",
     "format_length",
     "format_liquid",
     "format_mass",
     "format_minutes",
     "format_money",
+    "format_weekday",
     "inches",
     "mm",
     "parse_duration",

@@ -66,11 +66,15 @@ def percent(share: float | Fraction) -> str:
 
 
 def day(when: date) -> str:
-    return f"{when.day} {when:%b %Y}"
+    return units.format_day(when, display().day_form)
 
 
 def weekday(when: date) -> str:
-    return f"{when:%A} {when.day} {when:%b}"
+    return units.format_weekday(when, display().day_form)
+
+
+def day_of_year(when: date) -> str:
+    return units.format_day_of_year(when, display().day_form)
 
 
 def time_of_day(moment: datetime) -> str:
@@ -95,6 +99,7 @@ FILTERS = {
     "basis_class": basis_class,
     "board_feet": board_feet,
     "day": day,
+    "day_of_year": day_of_year,
     "dimension": dimension,
     "feet": feet,
     "hours": hours,

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Engine
     from sqlalchemy.orm import Session
 
+    from journal.pace.model import Book
     from journal.web.config import Settings
 
 KEY = "journal"
@@ -58,6 +59,7 @@ class Display:
     currency: units.Currency
     denominator: int = 16
     time_zone: str = ""  # blank: the computer's
+    day_form: units.DayForm = units.DayForm.DAY_FIRST
 
 
 def settings_of(app: Flask) -> Settings:
@@ -97,6 +99,16 @@ def now() -> datetime:
     return datetime(fixed.year, fixed.month, fixed.day, 12, tzinfo=UTC) if fixed else datetime.now(UTC)
 
 
+def book() -> Book:
+    """The operations this shop knows, the book's and its own; read once a request."""
+    if "book" not in g:
+        from journal.desk.paces import shop_book  # noqa: PLC0415 - the model is slow to import, and few pages name work
+
+        with reading() as session:
+            g.book = shop_book(session)
+    return cast("Book", g.book)
+
+
 def zone() -> tzinfo:
     """The shop's time zone; the computer's while the shop has said none."""
     named = display().time_zone
@@ -121,7 +133,7 @@ def _show_as_shop() -> None:
         return
     with reading() as session:
         shop = how_shown(session)
-    show_as(Display(shop.name, shop.system, shop.currency, shop.denominator, shop.time_zone))
+    show_as(Display(shop.name, shop.system, shop.currency, shop.denominator, shop.time_zone, shop.day_form))
 
 
 def show_as(settings: Display) -> None:

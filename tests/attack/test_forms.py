@@ -39,6 +39,7 @@ BY_HAND = {
     "gluing.told": ("/projects/glue-clock/1/strip", "do"),
     "paces.missing_say": ("/paces/missing/19/cut_lap", "quantity setups"),
     "paces.operation_restore": ("/paces/cut_lap/entries/1/restore", "reason"),
+    "paces.own_remove": ("/paces/own/own_sanding/remove", "version"),
     "paces.past_jobs_choose": ("/paces/past-jobs/none", "do column-0 order"),
     "paces.past_jobs_undo": ("/paces/past-jobs/1/undo", "reason"),
     "plan.show_edit_again": ("/projects/19/plan/edits/1/again", "version"),

@@ -34,6 +34,11 @@ class PlainPress:
 PRESS = PlainPress()
 
 
+def print_extra(content):
+    """An extra's paper as its content."""
+    return json.dumps(content, sort_keys=True).encode()
+
+
 def project(engine, listed=LIST, **asked):
     """The id of a project with parts."""
     set_up(engine, TODAY)

@@ -17,7 +17,7 @@ from journal.records.queries import projects as project_records
 from journal.records.queries.shop import get_shop, save_shop
 from journal.records.words import DepositFate, PaymentKind, ProjectState
 from tests.desk import promised
-from tests.desk.promised import NOW, TODAY, accept, go, issue
+from tests.desk.promised import NOW, TODAY, accept, go, issue, print_extra
 
 
 @pytest.fixture(autouse=True)
@@ -52,7 +52,7 @@ def pay(session, project_id, cents, kind=PaymentKind.PAYMENT, **given):
 def extra(session, project_id, cents):
     version = project_records.get_project(session, project_id).version
     asked = ExtraAsked(TODAY, "a shelf", cents)
-    add_extra(session, project_id, asked, read_version=version, today=TODAY, now=NOW)
+    add_extra(session, project_id, asked, print_extra, read_version=version, today=TODAY, now=NOW)
 
 
 def dues(session, project_id):

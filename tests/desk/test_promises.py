@@ -1,5 +1,6 @@
 """Moves from state to state, what follows from them, what takes them back; extras."""
 
+import json
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
@@ -11,14 +12,16 @@ from journal import units
 from journal.desk import days, extras, promises
 from journal.desk.extras import ExtraAsked
 from journal.desk.promises import Told, life_of
-from journal.errors import BadInput, Conflict, JournalError, NoSolution
+from journal.errors import BadInput, Conflict, JournalError, MissingReference, NoSolution
 from journal.quote.terms import TaxRounding
 from journal.records.engine import reading, writing
+from journal.records.queries import money as money_records
 from journal.records.queries import projects as project_records
 from journal.records.queries import quotes as quote_records
+from journal.records.queries.money import ExtraDraft
 from journal.records.words import DepositFate, ProjectState
 from tests.desk import promised
-from tests.desk.promised import NOW, TODAY, accept, go, issue
+from tests.desk.promised import NOW, TODAY, accept, go, issue, print_extra
 from tests.web.project_pages import statements
 
 
@@ -46,7 +49,7 @@ def project_of(session, project_id):
 def extra(session, project_id, net_cents, days=0, what="a shelf", **given):
     version = project_of(session, project_id).version
     asked = ExtraAsked(given.pop("on", TODAY), what, net_cents, days)
-    return extras.add_extra(session, project_id, asked, read_version=version, today=TODAY, now=NOW)
+    return extras.add_extra(session, project_id, asked, print_extra, read_version=version, today=TODAY, now=NOW)
 
 
 def undo(session, project_id):
@@ -242,6 +245,46 @@ class TestExtras:
         extra(session, made, -2_000, days=-2)
         assert project_of(session, made).promised_on == TODAY + timedelta(days=28 + 3)
 
+    def test_its_paper_says_what_it_came_to_and_stays_so_whatever_the_shop_becomes(self, session, made):
+        issue(session, made)
+        accept(session, made)
+        before, promised_on = life_of(session, made).agreed.total_cents, project_of(session, made).promised_on
+        first, second = extra(session, made, 5_000, days=5), extra(session, made, -2_000)
+        assert (first.number, second.number) == ("X26-001", "X26-002")
+        paper = extras.paper_of(session, made, first.id)
+        said = json.loads(paper.pdf)
+        assert said == json.loads(paper.payload)
+        assert (said["before_cents"], said["after_cents"]) == (before, before + first.total_cents)
+        assert said["promised_on"] == (promised_on + timedelta(days=5)).isoformat()
+        assert json.loads(extras.paper_of(session, made, second.id).pdf)["before_cents"] == said["after_cents"]
+        session.connection().exec_driver_sql("UPDATE shop SET name = 'Another', currency = 'EUR'")
+        session.expire_all()
+        assert extras.paper_of(session, made, first.id) == paper
+        assert [one.number for one in life_of(session, made).agreed.extras] == ["X26-001", "X26-002"]
+
+    @pytest.mark.parametrize(
+        "harm",
+        [
+            "UPDATE extra_papers SET pdf = x'00'",
+            "UPDATE extra_papers SET payload = replace(payload, 'a shelf', 'two shelves')",
+        ],
+    )
+    def test_a_damaged_paper_is_not_sent(self, session, made, harm):
+        issue(session, made)
+        accept(session, made)
+        row = extra(session, made, 5_000)
+        session.connection().exec_driver_sql(harm)
+        session.expire_all()
+        with pytest.raises(JournalError, match="X26-001 is damaged"):
+            extras.paper_of(session, made, row.id)
+
+    def test_one_from_before_there_was_paper_has_none_and_says_so(self, session, made):
+        draft = ExtraDraft(on_date=TODAY, what="a shelf", net_cents=500, tax_cents=0, days=0)
+        old = money_records.add_extra(session, made, draft, NOW)
+        assert old.number == ""
+        with pytest.raises(MissingReference):
+            extras.paper_of(session, made, old.id)
+
     def test_nothing_agreed_is_nothing_to_add_to(self, session, made):
         with pytest.raises(BadInput, match="agreed"):
             extra(session, made, 100)
@@ -251,7 +294,7 @@ class TestExtras:
         accept(session, made)
         asked = ExtraAsked(TODAY, "a shelf", 100)
         with pytest.raises(Conflict):
-            extras.add_extra(session, made, asked, read_version=1, today=TODAY, now=NOW)
+            extras.add_extra(session, made, asked, print_extra, read_version=1, today=TODAY, now=NOW)
 
     @pytest.mark.parametrize("given", [{"what": " "}, {"net_cents": 10**13}, {"days": 4000}, {"what": "x" * 10_001}])
     def test_nonsense_is_refused(self, given):

@@ -13,7 +13,7 @@ from journal.records.queries import projects as project_records
 from journal.records.words import ProjectState
 from tests import factories
 from tests.desk import promised
-from tests.desk.promised import NOW, TODAY, accept, go, issue
+from tests.desk.promised import NOW, TODAY, accept, go, issue, print_extra
 from tests.web.project_pages import statements
 
 
@@ -85,7 +85,7 @@ def test_promise_and_delivery_are_compared_with_the_extras_and_their_days(file_e
         accept(session, made)
         version = project_records.get_project(session, made).version
         asked = ExtraAsked(TODAY, "a shelf", 12_000, 2)
-        add_extra(session, made, asked, read_version=version, today=TODAY, now=NOW)
+        add_extra(session, made, asked, print_extra, read_version=version, today=TODAY, now=NOW)
         for end in ("in_build", "delivered"):
             go(session, made, end)
     (one,) = look(file_engine).delivered

@@ -5,14 +5,14 @@ from dataclasses import replace
 
 import pytest
 from journal import units
-from journal.desk import parts, steps
+from journal.desk import days_work, parts, progress, steps
 from journal.desk.estimate import estimate_project
 from journal.desk.plan import build_plan
 from journal.errors import BadInput, MissingReference
 from journal.records.engine import open_engine, writing
-from journal.records.queries import building, plans
+from journal.records.queries import building, plans, projects
 from journal.records.queries.building import EditDraft
-from journal.records.words import EditKind
+from journal.records.words import EditKind, ProjectState
 from journal.working import Basis
 from tests import factories
 from tests.build.benches import bench, top
@@ -164,3 +164,60 @@ def test_a_project_without_parts_has_no_steps_to_change(session):
     empty = factories.project(session)
     with pytest.raises(BadInput, match="part list"):
         change(session, empty.id, "drop")
+
+
+def in_build(session, project_id, own_stage="finishing", minutes=600.0):
+    """The project in build, some of it done, with a step of the maker's own."""
+    row = change(
+        session, project_id, "add", key="own", after_key="sand", text="Carve", minutes=minutes, stage=own_stage
+    )
+    project = projects.get_project(session, project_id)
+    begun = project.draft(state=ProjectState.IN_BUILD, agreed_on=TODAY, agreed_minutes=4_000.0)
+    projects.change_project(session, project_id, begun, read_version=project.version, now=NOW)
+    return row
+
+
+def left(session, project_id):
+    """Minutes still to come, as Ahead and other projects' Days have them."""
+    project = projects.get_project(session, project_id)
+    return progress.remaining(session, [project], TODAY)[project_id]
+
+
+def test_own_steps_of_a_project_in_build_are_still_to_come_wherever_that_is_told(session, project_id):
+    row = in_build(session, project_id)
+    typed = made(session, project_id).takeoff.own_minutes
+    held = left(session, project_id)
+    where = progress.progress(session, project_id, TODAY)
+    assert (typed, held.own_minutes, where.own_left) == (600.0, 600.0, 600.0)
+    steps.take_back(session, project_id, row.id, now=NOW)
+    without = left(session, project_id)
+    assert without.own_minutes == 0
+    more = held.minutes - without.minutes  # the same in every draw: typed, and the allowance of all that is to come
+    assert more.min() == pytest.approx(more.max())
+    assert more.min() >= typed
+    assert progress.progress(session, project_id, TODAY).left.p50 == pytest.approx(where.left.p50 - more.min())
+
+
+def test_an_own_step_is_over_with_its_stage(session, project_id):
+    in_build(session, project_id, own_stage="milling")
+    factories.entry(session, project_id=project_id, operation="joint_face")
+    assert left(session, project_id).own_minutes == 600.0
+    factories.entry(session, project_id=project_id, operation="sand")
+    held = left(session, project_id)
+    assert held.own_minutes == 0
+    assert "milling" in held.over
+    assert "finishing" not in held.over
+
+
+def test_in_the_days_of_a_project_in_build_an_own_step_stands_with_the_minutes_typed(session, project_id):
+    in_build(session, project_id)
+    factories.entry(session, project_id=project_id, operation="joint_face")
+    held = left(session, project_id)
+    found = days_work.left_of_build(held, len(held.minutes))
+    assert sum(found.draws.values()) == pytest.approx(held.minutes - 600.0)
+
+
+def test_an_own_step_that_lost_its_place_counts_nowhere(session, project_id):
+    in_build(session, project_id)
+    change(session, project_id, "drop")
+    assert made(session, project_id).takeoff.own_minutes == left(session, project_id).own_minutes

@@ -45,7 +45,7 @@ def test_what_was_given_out_is_neither_changed_nor_removed(engine, promised, tab
 
 
 def test_the_frozen_tables_are_those_a_promise_rests_on():
-    kept = {"Estimate", "Plan", "TimeEntryChange", "Quote", "ProjectMove", "Extra", "Payment"}
+    kept = {"Estimate", "Plan", "TimeEntryChange", "Quote", "ProjectMove", "Extra", "ExtraPaper", "Payment"}
     assert {kind.__name__ for kind in Frozen.__subclasses__()} == kept
 
 

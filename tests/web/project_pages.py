@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, date, datetime
 
-from bs4 import BeautifulSoup
+from bs4 import BeautifulSoup, Tag
 from journal.desk import parts, projects
 from journal.desk.shop import set_up
 from journal.records.engine import reading, writing
@@ -49,8 +49,10 @@ def soup(response):
 
 
 def text(tag):
-    """What a reader sees, spaces put in order."""
-    return " ".join(tag.get_text(" ").split())
+    """What a reader sees, spaces put in order; without the help behind a “?” inside it."""
+    helps = {id(one) for one in tag.select(".help, .help-text")} if isinstance(tag, Tag) else set()
+    seen = (string for string in tag.strings if not any(id(above) in helps for above in string.parents))
+    return " ".join(" ".join(seen).split())
 
 
 def filled(form):

@@ -22,6 +22,7 @@ from journal.records.queries.projects import list_projects
 from journal.records.tables import Coat
 from journal.records.words import ProjectState
 from journal.web import create_app
+from journal.web.config import Network
 from sqlalchemy import select
 from tests.web import project_pages as pages
 from tests.web.crawl import walk
@@ -33,6 +34,12 @@ if CHROMIUM is None and os.environ.get("CI") != "true":
     pytest.skip("needs chromium on the path", allow_module_level=True)
 
 TODAY = date(2026, 11, 25)
+# A word nobody knows, a day that is none, a line that is right.
+OLD_JOBS = """Job,Date,Task,Qty,Unit,Hours,Note
+W-1,2019-03-04,Sand,90,ft2,4,by the window
+W-1,2019-02-30,Joint one face,600,ft,2,
+W-2,2019-05-01,Sanding,60,,3,
+"""
 AXE = (Path(axe_playwright_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
 EVERY_RULE = {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
 COLOURS = {"type": "rule", "values": ["color-contrast"]}  # all that a theme changes
@@ -57,9 +64,7 @@ ELSEWHERE = {
     "welcome.index",  # of an empty journal, below
     "paces.guesses_so_far",
     "buying.buy_searches",  # pieces that a script puts into a page
-    "paces.past_jobs_look",  # after an upload
-    "quotes.show_client",
-    "access.sign_in",  # only there for a network
+    "access.sign_in",  # only there for a network, below
     "access.pair",
     "floor.start",  # from a code on the floor
 }
@@ -97,6 +102,9 @@ def _live_in(client, made):
     assert client.post(option, data=sent).status_code == 302
     copied = client.post("/designs/slab-bench/copy", data=pages.form_at(client, "/designs/slab-bench", "/copy"))
     assert copied.status_code == 302
+    old = pages.form_at(client, "/paces/past-jobs", "/past-jobs") | {"text": OLD_JOBS}
+    looked_at = client.post("/paces/past-jobs", data=old)
+    assert looked_at.status_code == 302
     of_project = ("price/kept/1", "quote/1", "options/1", "buy/without")
     return (
         "/today",
@@ -107,6 +115,7 @@ def _live_in(client, made):
         "/rack/boards/1",
         "/welcome/begin",
         copied.location,
+        looked_at.location,
         *(f"/projects/{made}/{path}" for path in of_project),
     )
 
@@ -158,7 +167,7 @@ def test_every_page_is_without_fault_in_both_themes_at_both_widths(app, address,
         if "GET" in rule.methods and rule.endpoint != "static" and not rule.endpoint.endswith("file")
     }
     files = {"buying.buy_cut_sheet", "floor.worker", "days.show_json", "plan.show_packet", "quotes.show_paper",
-             "quotes.show_receipt", "quotes.show_drawing", "across.table"}  # fmt: skip
+             "quotes.show_receipt", "quotes.show_extra_paper", "quotes.show_drawing", "across.table"}  # fmt: skip
     assert sorted(pages_there - seen - files - ELSEWHERE) == []
 
 
@@ -169,6 +178,24 @@ def test_the_first_questions_are_without_fault(file_engine, tmp_path, window):
     try:
         window.goto(f"http://127.0.0.1:{server.server_port}/")
         assert window.url.endswith("/welcome")
+        assert faults_of(window) == []
+    finally:
+        server.shutdown()
+        thread.join()
+        server.server_close()
+
+
+def test_the_way_in_is_without_fault(file_engine, tmp_path, window):
+    app = create_app(data=tmp_path, engine=file_engine, testing=True, network=Network(("127.0.0.1",), https=False))
+    server = make_server("127.0.0.1", 0, app, threaded=True)
+    thread = threading.Thread(target=server.serve_forever)
+    thread.start()
+    here = f"http://127.0.0.1:{server.server_port}"
+    try:
+        window.goto(f"{here}/projects/")  # a stranger is led to the passphrase
+        assert "/access/sign-in" in window.url
+        assert faults_of(window) == []
+        window.goto(f"{here}/access/pair?code=no-such-code")
         assert faults_of(window) == []
     finally:
         server.shutdown()

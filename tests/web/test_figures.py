@@ -90,7 +90,8 @@ def test_filters_follow_the_display_set_for_the_request():
 
 
 def test_a_day_is_written_without_a_leading_nought():
-    assert filters.day(date(2026, 3, 2)) == "2 Mar 2026"
+    with create_app(testing=True).test_request_context("/patterns"):
+        assert filters.day(date(2026, 3, 2)) == "2 Mar 2026"
 
 
 def test_every_filter_is_reachable_from_a_template():
@@ -99,7 +100,7 @@ def test_every_filter_is_reachable_from_a_template():
         "dimension": units.inches(2), "feet": units.inches(24), "area": units.NM2_PER_SQUARE_FOOT,
         "board_feet": units.NM3_PER_BOARD_FOOT, "mass": 10.0, "liquid": 500.0, "money": 1050, "minutes": 90,
         "hours": 90, "percent": 0.2, "number": 3, "line_text": line(3, "ft2"), "spread_text": line(3, "ft2"),
-        "runs": "3 in", "basis_class": Basis.LOGS, "day": date(2026, 3, 2),
+        "runs": "3 in", "basis_class": Basis.LOGS, "day": date(2026, 3, 2), "day_of_year": date(2026, 3, 2),
     }  # fmt: skip
     with_more_arguments = {"amount", "weekday", "time_of_day", "shown_temperature"}
     assert set(samples) == set(filters.FILTERS) - with_more_arguments

@@ -105,12 +105,14 @@ class TestTaught:
         assert text_of(row.select_one("[data-label=Book]")) == f"{book} min"
         assert text_of(row.select_one("[data-label='Own logs']")) == "4"
         assert text_of(row.select_one("[data-label=Newest]")) == "2 Feb 2026"
-        assert "over the book" in page.select_one(".paces-lead strong").text
+        assert "over the book" in page.select_one(".paces-lead > p strong").text
 
     def test_it_says_from_how_much(self, engine, client):
         delivered(engine)
         delivered(engine)
-        sums = {row.dt.text: row.dd.text.strip() for row in soup_of(client.get("/paces")).select(".sums > div")}
+        sums = {
+            row.dt.find(string=True): row.dd.text.strip() for row in soup_of(client.get("/paces")).select(".sums > div")
+        }
         assert (sums["Finished projects"], sums["Entries learned from"]) == ("2", "4")
 
     def test_spread_is_said_in_plain_words(self, engine, client):
@@ -127,7 +129,7 @@ class TestTaught:
                 session, project_id=row.id, operation="sand", seconds=round(6 * minutes), rework=True, on_date=TODAY
             )
         page = soup_of(client.get("/paces"))
-        sums = {row.dt.text: row.dd.text.strip() for row in page.select(".sums > div")}
+        sums = {row.dt.find(string=True): row.dd.text.strip() for row in page.select(".sums > div")}
         assert sums["Done again, of all other time"] == "10 %"
         assert "in 1 entry" in text_of(page.select_one(".paces-lead"))
 
@@ -167,7 +169,7 @@ class TestTaught:
         few = statements()
         for _ in range(5):
             delivered(engine)
-        assert statements() == few
+        assert statements() <= few
 
     def test_the_same_logs_are_worked_out_once(self, engine):
         delivered(engine)

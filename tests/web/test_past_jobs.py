@@ -311,3 +311,58 @@ def test_the_sample_sheet_can_be_sent_as_it_is(client):
 
 def test_the_paces_lead_to_it(client):
     assert [link for link in soup(client.get("/paces")).select("a") if link["href"] == "/paces/past-jobs"]
+
+
+UNKNOWN = SHEET.replace("Sanding,60,", "Chip carving,8,rosette")
+
+
+def typed(page, **given):
+    """The boxes that add the one unknown word as an operation of the shop's own."""
+    (button,) = page.select("button[value^=add-]")
+    return button["value"], {f"{button['value']}-{box}": text for box, text in given.items()}
+
+
+def test_an_operation_unknown_to_the_book_is_added_with_the_sheet_and_leaves_with_it(client, tmp_path):
+    with sqlite3.connect(tmp_path / "journal.db") as connection:
+        before = list(connection.iterdump())
+    address, page = look(client, UNKNOWN)
+    assert page.select_one(".words-add input[name$=-name]")["value"] == "Chip carving"
+    do, boxes = typed(page, stage="finishing", driver="rosettes", unit="rosette", pace="some")
+    answer = post(client, address, page, do=do, **boxes)
+    assert answer.status_code == 422
+    page = soup(answer)
+    assert "a number such as 4.5" in text(page.select_one(".words-add[open] .notice--bad"))
+    assert page.select_one(".words-add input[name$=-unit]")["value"] == "rosette"
+    do, boxes = typed(page, pace="25")
+    answer = post(client, address, page, do=do, **boxes)
+    assert answer.status_code == 302
+    page = soup(client.get(answer.location))
+    assert "Chip carving (rosette)" in [option.text for option in page.select(".words option[selected]")]
+    answer = post(client, address, page, do="take")
+    assert "Chip carving" in [a.text for a in soup(client.get("/paces/own")).select("tbody a")]
+    assert client.get("/paces/own_chip_carving").status_code == 200
+    (undo,) = [form for form in soup(client.get(answer.location)).select("form") if form["action"].endswith("/undo")]
+    client.post(undo["action"], data=filled(undo))
+    assert client.get("/paces/own_chip_carving").status_code == 404
+    with sqlite3.connect(tmp_path / "journal.db") as connection:
+        assert list(connection.iterdump()) == before
+
+
+def test_an_operation_of_ones_own_can_be_added_logged_and_no_longer_let_go(client, file_engine):
+    with writing(file_engine) as session:
+        project = factories.project(session)
+    page = soup(client.get("/paces/own"))
+    wanted = {"name": "Gild", "stage": "finishing", "driver": "edges gilded", "unit": "m", "pace": "30", "setup": ""}
+    sent = filled(page.select_one("main form")) | wanted
+    assert client.post("/paces/own", data=sent | {"name": "sand"}).status_code == 422
+    assert client.post("/paces/own", data=sent).status_code == 302
+    page = soup(client.get("/paces/own"))
+    assert "9.1 min a ft" in text(page.select_one("tbody tr"))  # 30 min a metre × 0.3048 m a foot
+    address = f"/projects/{project.id}/log"
+    entry = filled(soup(client.get(address)).select_one(f"form[action='{address}']"))
+    answer = client.post(address, data=entry | {"work": "o:own_gild", "hours": "2"})
+    assert answer.status_code == 303
+    assert "Gild" in text(soup(client.get(address)).select_one(".log-line"))
+    removed = filled(page.select_one("form[action$='/remove']"))
+    answer = client.post("/paces/own/own_gild/remove", data=removed)
+    assert "it stays" in text(soup(client.get(answer.location)).select_one(".notices"))

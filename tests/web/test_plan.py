@@ -345,7 +345,7 @@ class TestReadings:
         (row,) = readings(file_engine, made)
         assert (row.moisture_pct, row.place) == (12.5, "third board")
         page = pages.soup(client.get(response.location))
-        assert "Noted: 12.5% on 01 Mar 2026." in page.select_one("#told").text
+        assert "Noted: 12.5% on 1 Mar 2026." in page.select_one("#told").text
         assert len(page.select(".drying-wide .drying-reading")) == 1
         assert "third board" in page.select_one("#wood table").text
         form = page.select_one("#told form")

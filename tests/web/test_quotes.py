@@ -471,9 +471,20 @@ class TestExtras:
         assert sums == ["$902.06", "$820.05", "−$179.95", "18 Mar 2026"]  # 82.005 of tax is 82.01
         rows = [[pages.text(cell) for cell in row.select("th, td")] for row in page.select("#extras tbody tr")]
         assert rows == [
-            ["a shelf", "2 Mar 2026", "+$120.05", "+$12.01", "+3 days"],
-            ["no vise", "2 Mar 2026", "−$300.00", "−$30.00", "−1 day"],
+            ["a shelf", "2 Mar 2026", "+$120.05", "+$12.01", "+3 days", "X26-001"],
+            ["no vise", "2 Mar 2026", "−$300.00", "−$30.00", "−1 day", "X26-002"],
         ]
+
+    def test_its_paper_is_printed_once_and_sent_as_it_was(self, client, agreed):
+        extra(client, agreed, what="a shelf", price="120.05", days="3")
+        (link,) = pages.soup(client.get(f"/projects/{agreed}/quote")).select("#extras td a")
+        paper = client.get(link["href"])
+        assert paper.content_type == "application/pdf"
+        text = " ".join(PdfReader(io.BytesIO(paper.data)).pages[0].extract_text().split())
+        assert "This extra $132.06" in text
+        assert "Agreed in all $1,232.06" in text
+        assert client.get(link["href"]).data == paper.data
+        assert client.get(link["href"].replace(f"/{agreed}/", "/999/")).status_code == 404
 
     def test_the_quote_stays_what_it_was(self, client, file_engine, agreed):
         before = said_of(file_engine, 1)

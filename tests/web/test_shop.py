@@ -177,7 +177,7 @@ class TestMoney:
     def test_every_box_has_a_label(self, client):
         page = soup_of(client.get("/shop"))
         boxes = page.select("main .box")
-        assert len(boxes) == 18
+        assert len(boxes) == 19
         assert all(page.select_one(f"label[for={box['id']}]") for box in boxes)
 
 

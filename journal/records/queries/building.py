@@ -1,5 +1,6 @@
 """What corrects the plan of a build: edits of its steps, the stack of its lumber, moisture readings."""
 
+from collections.abc import Collection
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from typing import TypeVar
@@ -75,6 +76,15 @@ def edits(session: Session, project_id: int) -> tuple[EditRow, ...]:
     """The changes that hold, in the order in which they were made."""
     query = select(StepEdit).where(StepEdit.project_id == project_id, StepEdit.taken_back_at.is_(None))
     return tuple(to_value(EditRow, row) for row in session.scalars(query.order_by(StepEdit.id)))
+
+
+def edits_of_all(session: Session, project_ids: Collection[int]) -> dict[int, tuple[EditRow, ...]]:
+    """The changes that hold by project, each in the order in which they were made. One statement."""
+    query = select(StepEdit).where(StepEdit.project_id.in_(project_ids), StepEdit.taken_back_at.is_(None))
+    found: dict[int, list[EditRow]] = {}
+    for row in session.scalars(query.order_by(StepEdit.id)):
+        found.setdefault(row.project_id, []).append(to_value(EditRow, row))
+    return {project_id: tuple(rows) for project_id, rows in found.items()}
 
 
 def get_edit(session: Session, project_id: int, edit_id: int) -> EditRow:

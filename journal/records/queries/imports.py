@@ -8,7 +8,9 @@ from sqlalchemy import ColumnElement, ForeignKey, Select, Table, and_, delete, f
 from sqlalchemy.orm import Session
 
 from journal.errors import Conflict, MissingReference
+from journal.pace.own import OwnWork
 from journal.records.base import Base
+from journal.records.queries import own_work
 from journal.records.queries.log import EntryDraft
 from journal.records.queries.plans import BuiltRow
 from journal.records.queries.projects import ProjectDraft
@@ -88,11 +90,13 @@ def known_codes(session: Session) -> dict[str, int | None]:
     return {code.casefold(): import_id for code, import_id in found}
 
 
-def take(session: Session, head: ImportDraft, jobs: Sequence[PastJob], *, now: datetime) -> ImportRow:
-    """Keep past jobs with all that is known of them.
+def take(
+    session: Session, head: ImportDraft, jobs: Sequence[PastJob], *, now: datetime, own: Sequence[OwnWork] = ()
+) -> ImportRow:
+    """Keep past jobs with all that is known of them, and the operations the book did not know.
 
     Raises:
-        Conflict: a project has taken one of their numbers meanwhile.
+        Conflict: a project has taken one of their numbers meanwhile, or an operation is there already.
     """
     entries = [entry for job in jobs for entry in job.entries]
     row = Import(
@@ -105,6 +109,8 @@ def take(session: Session, head: ImportDraft, jobs: Sequence[PastJob], *, now: d
     )
     session.add(row)
     session.flush()
+    for work in own:
+        own_work.add(session, work, now=now, import_id=row.id)
     ids = _add_projects(session, jobs, row.id, now)
     built = [
         {**_shallow(line), "project_id": project_id, "import_id": row.id}
@@ -137,7 +143,7 @@ def edited_since(session: Session, import_id: int) -> tuple[Edited, ...]:
 
 
 def undo(session: Session, import_id: int) -> ImportRow:
-    """Take an import back: its projects, quantities, entries, and the import itself.
+    """Take an import back: its projects, quantities, entries, operations nobody else uses, and the import itself.
 
     Raises:
         MissingReference: there is no such import, or it was taken back already.
@@ -154,6 +160,7 @@ def undo(session: Session, import_id: int) -> ImportRow:
         session.execute(
             delete(table).where(table.import_id == import_id), execution_options={"synchronize_session": False}
         )
+    own_work.leave_with(session, import_id)
     session.delete(row)
     session.flush()
     return taken

@@ -2,14 +2,15 @@
 
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
+from hashlib import sha256
 
 from sqlalchemy import select
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import InstrumentedAttribute, Session
 
 from journal.errors import BadInput, MissingReference
 from journal.records.base import canonical, checksum
 from journal.records.queries.values import require_from, require_text, to_value
-from journal.records.tables import Extra, Payment
+from journal.records.tables import Extra, ExtraPaper, Payment
 from journal.records.words import PaymentKind
 
 
@@ -34,11 +35,31 @@ class ExtraDraft:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ExtraRow(ExtraDraft):
-    """A kept extra. `damaged`: it no longer matches its checksum."""
+    """A kept extra. `damaged`: it no longer matches its checksum; `number`: of its paper, '' where it has none."""
 
     id: int
     project_id: int
     at: datetime
+    damaged: bool
+    number: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ExtraPrinted:
+    """The paper of an extra to keep: its number, what it says, and its bytes."""
+
+    number: str
+    payload: str
+    pdf: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class ExtraPaperRow:
+    """The paper of an extra as it was printed. `damaged`: text or bytes no longer match their checksum."""
+
+    number: str
+    payload: str
+    pdf: bytes
     damaged: bool
 
 
@@ -81,8 +102,9 @@ class PaymentRow(PaymentDraft):
 
 def extras(session: Session, project_id: int) -> tuple[ExtraRow, ...]:
     """The extras of a project, oldest first. One statement."""
-    query = select(Extra).where(Extra.project_id == project_id).order_by(Extra.id)
-    return tuple(_extra(row) for row in session.scalars(query))
+    papers = select(Extra, ExtraPaper.number).outerjoin(ExtraPaper, ExtraPaper.extra_id == Extra.id)
+    query = papers.where(Extra.project_id == project_id).order_by(Extra.id)
+    return tuple(_extra(row, number or "") for row, number in session.execute(query))
 
 
 def add_extra(session: Session, project_id: int, draft: ExtraDraft, now: datetime) -> ExtraRow:
@@ -90,7 +112,39 @@ def add_extra(session: Session, project_id: int, draft: ExtraDraft, now: datetim
     row = Extra(project_id=project_id, at=now, sha256=_extra_sum(draft), **asdict(draft))
     session.add(row)
     session.flush()
-    return _extra(row)
+    return _extra(row, "")
+
+
+def add_extra_paper(session: Session, extra_id: int, printed: ExtraPrinted, *, tool_version: str) -> None:
+    """Keep the paper of an extra for good."""
+    session.add(
+        ExtraPaper(
+            extra_id=extra_id,
+            number=printed.number,
+            payload=printed.payload,
+            sha256=checksum(printed.payload),
+            pdf=printed.pdf,
+            pdf_sha256=sha256(printed.pdf).hexdigest(),
+            tool_version=tool_version,
+        )
+    )
+    session.flush()
+
+
+def get_extra_paper(session: Session, project_id: int, extra_id: int) -> ExtraPaperRow:
+    """The paper of one of a project's extras, to the byte; MissingReference when there is none."""
+    query = select(ExtraPaper).join(Extra, Extra.id == ExtraPaper.extra_id)
+    row = session.scalar(query.where(Extra.project_id == project_id, Extra.id == extra_id))
+    if row is None:
+        known = [one.number for one in extras(session, project_id) if one.number]
+        raise MissingReference("paper of an extra", str(extra_id), known)
+    whole = checksum(row.payload) == row.sha256 and sha256(row.pdf).hexdigest() == row.pdf_sha256
+    return ExtraPaperRow(row.number, row.payload, row.pdf, damaged=not whole)
+
+
+def next_extra(session: Session, year: int) -> str:
+    """The next free number of a year in the extras' own series, such as X26-001."""
+    return _next(session, ExtraPaper.number, f"X{year % 100:02d}-")
 
 
 def payments(session: Session, project_id: int) -> tuple[PaymentRow, ...]:
@@ -109,8 +163,11 @@ def get_payment(session: Session, payment_id: int) -> PaymentRow:
 
 def next_receipt(session: Session, year: int) -> str:
     """The next free number of a year in the receipts' own series, such as R26-001."""
-    head = f"R{year % 100:02d}-"
-    numbers = session.scalars(select(Payment.number).where(Payment.number.startswith(head, autoescape=True)))
+    return _next(session, Payment.number, f"R{year % 100:02d}-")
+
+
+def _next(session: Session, column: InstrumentedAttribute[str], head: str) -> str:
+    numbers = session.scalars(select(column).where(column.startswith(head, autoescape=True)))
     tails = [number.removeprefix(head) for number in numbers]
     return f"{head}{max((int(tail) for tail in tails if tail.isascii() and tail.isdigit()), default=0) + 1:03d}"
 
@@ -127,8 +184,9 @@ def add_payment(
     return _payment(row)
 
 
-def _extra(row: Extra) -> ExtraRow:
-    return to_value(ExtraRow, row, damaged=_extra_sum(to_value(ExtraDraft, row)) != row.sha256)
+def _extra(row: Extra, number: str) -> ExtraRow:
+    damaged = _extra_sum(to_value(ExtraDraft, row)) != row.sha256
+    return to_value(ExtraRow, row, damaged=damaged, number=number)
 
 
 def _extra_sum(draft: ExtraDraft) -> str:

@@ -9,6 +9,7 @@ from journal.errors import BadInput, MissingReference
 from journal.records.queries.values import require_from, require_text, require_version, to_value
 from journal.records.tables import Machine, Setting, Shop
 from journal.records.words import LengthSystem
+from journal.units import DayForm
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +24,7 @@ class ShopRow:
     currency: str = "USD"
     system: LengthSystem = LengthSystem.INCH
     denominator: int = 16
+    day_form: DayForm = DayForm.DAY_FIRST
     time_zone: str = "UTC"
     wage_cents_per_hour: int = 3_500
     overhead_cents_per_hour: int = 1_500

@@ -18,6 +18,7 @@ calendar.py   open hours, days off, hardware a client brings
 gluing.py     the glue-up clock while it runs, and what it was told
 access.py     browsers let in from the network
 lessons.py    what a closed job leaves behind
+own_work.py   operations of the shop's own, beside those of the book
 """
 
 from journal.records.tables.access import Invitation, Visitor
@@ -31,8 +32,9 @@ from journal.records.tables.gluing import GlueClock, GlueTick
 from journal.records.tables.imports import Import
 from journal.records.tables.lessons import Lesson, LooseEnd
 from journal.records.tables.log import Coat, GlueUp, TimeEntry, TimeEntryChange, Worker
+from journal.records.tables.own_work import OwnOperation
 from journal.records.tables.projects import Built, Part, PartFeature, Plan, Project
-from journal.records.tables.promises import Extra, Payment, ProjectMove, Quote
+from journal.records.tables.promises import Extra, ExtraPaper, Payment, ProjectMove, Quote
 from journal.records.tables.purchases import Purchase, PurchaseLine
 from journal.records.tables.rack import RackAct, RackBoard, RackMove
 from journal.records.tables.rates import MachineCost, Option, Overhead, ShopYear
@@ -48,6 +50,7 @@ __all__ = [
     "Device",
     "Estimate",
     "Extra",
+    "ExtraPaper",
     "GlueClock",
     "GlueTick",
     "GlueUp",
@@ -61,6 +64,7 @@ __all__ = [
     "MoistureReading",
     "Option",
     "Overhead",
+    "OwnOperation",
     "Part",
     "PartFeature",
     "Payment",

@@ -89,6 +89,21 @@ class Extra(Frozen, Base):
     sha256: Mapped[Digest]  # of the canonical text of all that
 
 
+class ExtraPaper(Frozen, Base):
+    """The paper of an extra as it was printed: its text, its bytes, checksums that show damage."""
+
+    __tablename__ = "extra_papers"
+
+    id: Mapped[Pk]
+    extra_id: Mapped[int] = mapped_column(ForeignKey("extras.id"), unique=True)
+    number: Mapped[Word] = mapped_column(unique=True)
+    payload: Mapped[Prose]  # JSON: what the paper says
+    sha256: Mapped[Digest]
+    pdf: Mapped[bytes] = mapped_column(LargeBinary, deferred=True)
+    pdf_sha256: Mapped[Digest]
+    tool_version: Mapped[Word]
+
+
 class Payment(Frozen, Base):
     """Money that came in, or was given back; the receipt as it was written."""
 

@@ -5,6 +5,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from journal.records.base import Base, Cents, Nm, Pk, Prose, Word, above_zero, at_least, one_of
 from journal.records.words import LengthSystem
+from journal.units import DayForm
 
 
 class Shop(Base):
@@ -32,6 +33,7 @@ class Shop(Base):
     default_adhesive: Mapped[Word]
     default_finish: Mapped[Word]
     version: Mapped[int] = mapped_column()
+    day_form: Mapped[DayForm] = mapped_column(one_of(DayForm))
 
     __mapper_args__ = {"version_id_col": version}  # noqa: RUF012 - SQLAlchemy declares it as the instance's
     __table_args__ = (

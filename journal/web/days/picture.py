@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from journal import reference
 from journal.days.calendar import midnight, to_moment
+from journal.web import filters
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -163,7 +164,7 @@ def _mondays(found: ProjectDays, last: date) -> Iterator[Mark]:
     every = max(1, round(_WEEK_LABEL / (7 * _DAY_WIDTH) + 0.49))
     for number in range(((last - first).days // 7) + 1):
         day = first + timedelta(weeks=number)
-        yield Mark(_x(found, day), f"{day.day} {day:%b}" if number % every == 0 else "")
+        yield Mark(_x(found, day), filters.day_of_year(day) if number % every == 0 else "")
 
 
 def _x(found: ProjectDays, day: date) -> float:

@@ -103,10 +103,10 @@ def choose(project_id: int) -> ResponseReturnValue:
 def start() -> ResponseReturnValue:
     """Where a printed code leads: one tap starts it; looking at it starts nothing."""
     task = read_task(request.args.get("project", ""), request.args.get("work", ""), request.args.get("by_stage", ""))
-    taps.require_work(task.code, by_stage=task.by_stage)
+    taps.require_work(task.code, state.book(), by_stage=task.by_stage)
     with state.reading() as session:
         workers, project = desk.places(session), desk.title_of(session, task.project_id)
-    page = StartPage(task, taps.name_of(task), project, workers, who_of(workers))
+    page = StartPage(task, taps.name_of(task, state.book()), project, workers, who_of(workers))
     return render_template("floor/start.html", page=page)
 
 

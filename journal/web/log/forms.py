@@ -11,15 +11,16 @@ from wtforms.validators import Optional as Maybe
 
 from journal import reference
 from journal.desk.logging import Wanted
-from journal.desk.paces import REWORK, book
+from journal.desk.paces import REWORK
 from journal.floor.hours import read_hours, show_hours
 from journal.floor.taps import Task
-from journal.web import forms
+from journal.web import forms, state
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import tzinfo
 
+    from journal.pace.model import Book
     from journal.records.queries.devices import WorkerRow
     from journal.records.queries.log import EntryRow
 
@@ -136,9 +137,9 @@ class AmountForm(forms.JournalForm):
     operation = forms.SelectField("Operation")
     quantity = forms.NumberField("How much", at_least=Decimal(0))
 
-    def offer(self, codes: Sequence[str]) -> AmountForm:
+    def offer(self, book: Book) -> AmountForm:
         self.operation.choices = [
-            forms.SelectChoice(code, f"{book()[code].name}, {book()[code].unit}") for code in codes if code in book()
+            forms.SelectChoice(code, f"{entry.name}, {entry.unit}") for code, entry in book.items()
         ]
         return self
 
@@ -150,7 +151,7 @@ def work_choices() -> list[forms.SelectChoice]:
         choices.append(forms.SelectChoice(f"{_STAGE}:{code}", f"{stage.name}, the stage", optgroup=stage.name))
         choices += [
             forms.SelectChoice(f"{_OPERATION}:{key}", entry.name, optgroup=stage.name)
-            for key, entry in book().items()
+            for key, entry in state.book().items()
             if entry.stage == code and key != REWORK
         ]
     return choices

@@ -11,6 +11,7 @@ from journal import units
 from journal.desk.log_view import task_of
 from journal.desk.taps import name_of
 from journal.floor.taps import Task
+from journal.web import state
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -158,7 +159,7 @@ def entry_line(row: EntryRow, changes: Sequence[ChangeRow], workers: Mapping[int
     """An entry in words."""
     return EntryLine(
         entry=row,
-        name=name_of(task_of(row)),
+        name=name_of(task_of(row), state.book()),
         span=_span(row, zone),
         worker=workers.get(row.worker_id, "") if row.worker_id is not None else "",
         changes=tuple(_said(each, workers, zone) for each in _together(changes)),
@@ -202,5 +203,5 @@ def _value(field: str, text: str | None, workers: Mapping[int, str], zone: tzinf
     if field == "worker_id":
         return workers.get(int(text), text)
     if field in ("operation", "stage"):
-        return name_of(Task(None, text, by_stage=field == "stage"))
+        return name_of(Task(None, text, by_stage=field == "stage"), state.book())
     return text if len(text) <= _LONGEST_SAID else f"{text[:_LONGEST_SAID]}…"

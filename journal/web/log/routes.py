@@ -14,7 +14,6 @@ from werkzeug.utils import redirect
 from journal import reference
 from journal.desk import acts, bench, log_view
 from journal.desk import logging as desk
-from journal.desk.paces import book
 from journal.errors import BadInput
 from journal.records.queries.logbook import Sought
 from journal.web import forms, state
@@ -58,7 +57,7 @@ def show_add(project_id: int) -> ResponseReturnValue:
 @bp.post("/<int:project_id>/log/built")
 def show_built(project_id: int) -> ResponseReturnValue:
     """Note how much of an operation was built."""
-    form = AmountForm().offer(tuple(book()))
+    form = AmountForm().offer(state.book())
     if not form.validate_on_submit():
         return _show(project_id, amount=form), 422
     try:
@@ -137,7 +136,7 @@ def _show(project_id: int, *, form: EntryForm | None = None, amount: AmountForm 
             form=form or fresh,
             adding=form is not None,
             amounts=amounts,
-            amount=amount or AmountForm(formdata=None).offer(tuple(book())),
+            amount=amount or AmountForm(formdata=None).offer(state.book()),
             last=last,
         ),
     )
@@ -146,18 +145,18 @@ def _show(project_id: int, *, form: EntryForm | None = None, amount: AmountForm 
 def _sought(form: SoughtForm) -> Sought:
     stage = form.stage.data or ""
     known = stage in reference.stages()
-    codes = {stage, *(code for code, entry in book().items() if entry.stage == stage)} if known else set()
+    codes = {stage, *(code for code, entry in state.book().items() if entry.stage == stage)} if known else set()
     return Sought(frozenset(codes), (form.words.data or "")[:_LONGEST_WORDS].strip(), removed=form.removed.data)
 
 
 def _amounts(found: tuple[QuantityRow, ...]) -> tuple[pages.Amount, ...]:
-    places = {code: place for place, code in enumerate(book())}
+    places = {code: place for place, code in enumerate(state.book())}
     listed = sorted((row for row in found if row.operation in places), key=lambda row: places[row.operation])
     return tuple(
         pages.Amount(
             row.operation,
-            book()[row.operation].name,
-            book()[row.operation].unit,
+            state.book()[row.operation].name,
+            state.book()[row.operation].unit,
             round(row.quantity, 1),
             row.as_built,
         )

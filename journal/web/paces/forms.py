@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 from flask_wtf.file import FileField
 from wtforms import TextAreaField, ValidationError
 
+from journal import reference
 from journal.desk.behind import LONGEST_REASON
+from journal.pace.own import LONGEST, LONGEST_UNIT, Typed
 from journal.web import forms
 
 if TYPE_CHECKING:
@@ -34,6 +36,26 @@ class SetupsForm(forms.JournalForm):
     """How often an operation that is counted by its set-ups alone was done."""
 
     setups = forms.CountField("How often", at_least=1, at_most=_MOST_SETUPS)
+
+
+class OwnForm(forms.JournalForm):
+    """An operation the book does not know; the boxes are named as `journal.pace.own` refuses them."""
+
+    name = forms.TextField("Name", longest=LONGEST)
+    stage = forms.SelectField("Stage")
+    driver = forms.TextField("What is counted", longest=LONGEST, description="Such as marks burnt, or feet of inlay.")
+    unit = forms.TextField("One of it", longest=LONGEST_UNIT, description="mark, ft, m², h …")
+    pace = forms.NumberField("Minutes for one", description="A guess will do; the logs take over.")
+    setup = forms.NumberField("Minutes for a set-up", required=False, at_least=Decimal(0))
+
+    def offer(self) -> OwnForm:
+        self.stage.choices = [forms.SelectChoice(code, stage.name) for code, stage in reference.stages().items()]
+        return self
+
+    def typed(self) -> Typed:
+        """What was typed."""
+        setup, pace = float(self.setup.data or 0), float(self.pace.data)
+        return Typed(self.name.data, self.stage.data, self.driver.data, self.unit.data, setup, pace)
 
 
 class UploadForm(forms.JournalForm):

@@ -10,14 +10,16 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from journal.errors import BadInput
-from journal.pace.cells import DayOrder
+from journal.pace.cells import DayOrder, read_number
 from journal.pace.columns import LEAVE_OUT, Choices, Role
+from journal.pace.own import Typed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from journal.pace.history_words import WordUse
 
+_LONGEST_TYPED = 200
 MOST_WORDS = 150  # shown at once; more distinct words than that are hardly operations
 
 ROLE_WORDS = {
@@ -60,7 +62,40 @@ def read_choices(sent: Mapping[str, str], kept: Choices, words: Sequence[WordUse
         repeated="repeated" in sent,
         filled_down="filled_down" in sent,
         prefix=sent.get("prefix", "").strip(),
+        added=kept.added,
     )
+
+
+ADD = ("name", "stage", "driver", "unit", "setup", "pace")
+
+
+def read_added(sent: Mapping[str, str], place: int) -> tuple[dict[str, str], str]:
+    """What was typed of an operation to add, by box, and the key of the word it is for."""
+    typed = {box: sent.get(f"add-{place}-{box}", "")[:_LONGEST_TYPED] for box in ADD}
+    return typed, sent.get(f"key-{place}", "")
+
+
+def typed_work(typed: Mapping[str, str]) -> Typed:
+    """An operation as typed.
+
+    Raises:
+        BadInput: minutes that are no number.
+    """
+    return Typed(
+        name=typed["name"],
+        stage=typed["stage"],
+        driver=typed["driver"],
+        unit=typed["unit"],
+        setup_minutes=_minutes("setup", typed["setup"] or "0"),
+        pace_minutes=_minutes("pace", typed["pace"]),
+    )
+
+
+def _minutes(box: str, text: str) -> float:
+    minutes = read_number(text.strip(), decimal_comma="," in text)
+    if minutes is None:
+        raise BadInput(box, text, "minutes, a number such as 4.5")
+    return minutes
 
 
 def _words(sent: Mapping[str, str], kept: Choices, words: Sequence[WordUse]) -> Mapping[str, str]:
@@ -76,4 +111,4 @@ def _words(sent: Mapping[str, str], kept: Choices, words: Sequence[WordUse]) -> 
     return MappingProxyType(found)
 
 
-__all__ = ["LEAVE_OUT", "MOST_WORDS", "ORDER_WORDS", "ROLE_WORDS", "read_choices"]
+__all__ = ["LEAVE_OUT", "MOST_WORDS", "ORDER_WORDS", "ROLE_WORDS", "read_added", "read_choices", "typed_work"]

@@ -13,14 +13,16 @@ from journal.web.paces.import_form import LEAVE_OUT, MOST_WORDS, ORDER_WORDS, RO
 from journal.working import counted
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from datetime import date
 
-    from journal.desk.history import AgainstBook, Look
+    from journal.desk.history import Look
     from journal.desk.paces import Unused
     from journal.errors import Problem
     from journal.pace.history import PastJob
     from journal.pace.history_words import WordUse
+    from journal.pace.model import Book
+    from journal.pace.own import OwnWork
     from journal.records.queries.imports import Edited, ImportRow
     from journal.web.paces.forms import UploadForm
 
@@ -99,6 +101,7 @@ class WordBox:
         near: choices that look like it; stages, operations: all others (stage name, choices).
         plain: choices that always stand: nothing said, leave out.
         against: in words, '' for nothing to compare.
+        add: to add it as an operation of the shop's own; None where it is understood.
         odd: so far from the book that the meaning or the unit may be wrong.
     """
 
@@ -109,6 +112,31 @@ class WordBox:
     groups: tuple[tuple[str, tuple[Option, ...]], ...]
     against: str
     odd: bool
+    add: AddBox | None
+
+
+@dataclass(frozen=True, slots=True)
+class AddRefused:
+    """An operation that could not be added: of which word, what was typed by box, and why."""
+
+    key: str
+    typed: Mapping[str, str]
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class AddBox:
+    """The boxes to add a word as an operation of the shop's own.
+
+    Attributes:
+        typed: box → its text.
+        stages: choices.
+        why: what was refused, or ''.
+    """
+
+    typed: Mapping[str, str]
+    stages: tuple[Option, ...]
+    why: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,12 +216,12 @@ def _edited(one: Edited) -> str:
     return f"1 {single}" if one.rows == 1 else f"{one.rows:,} {several}"
 
 
-def look_page(seen: Look) -> LookPage:
-    """A sheet as it would be taken."""
+def look_page(seen: Look, refused: AddRefused | None = None) -> LookPage:
+    """A sheet as it would be taken; `refused`: an operation of the shop's own that could not be added."""
     choices, history = seen.incoming.choices, seen.history
     jobs = history.jobs if history else ()
     words = history.words if history else ()
-    boxes = [_word(place, use, seen.against.get(use.code)) for place, use in enumerate(words[:MOST_WORDS])]
+    boxes = [_word(place, use, seen, refused) for place, use in enumerate(words[:MOST_WORDS])]
     spent = {job.number: sum(entry.minutes for entry in job.entries) for job in jobs}
     return LookPage(
         token=seen.incoming.token,
@@ -211,7 +239,7 @@ def look_page(seen: Look) -> LookPage:
         problems=seen.problems[:MOST_SHOWN],
         more_problems=max(0, len(seen.problems) - MOST_SHOWN),
         notes=history.notes if history else seen.incoming.sheet.notes,
-        unused=tuple(_named(one) for one in seen.unused[:_UNUSED]),
+        unused=tuple(_named(one, seen.book) for one in seen.unused[:_UNUSED]),
         more_unused=max(0, len(seen.unused) - _UNUSED),
         columns=_columns(seen),
         open_words=tuple(box for box in boxes if box.odd or not box.use.code),
@@ -222,7 +250,7 @@ def look_page(seen: Look) -> LookPage:
         repeated=choices.repeated,
         filled_down=choices.filled_down,
         prefix=choices.prefix,
-        rows=_rows(jobs),
+        rows=_rows(jobs, seen.book),
         jobs=tuple((job, spent[job.number]) for job in jobs[:_JOBS]),
         more_jobs=max(0, len(jobs) - _JOBS),
     )
@@ -265,7 +293,8 @@ def _samples(cells: Sequence[str]) -> list[str]:
     return list(found)
 
 
-def _word(place: int, use: WordUse, against: AgainstBook | None) -> WordBox:
+def _word(place: int, use: WordUse, seen: Look, refused: AddRefused | None) -> WordBox:
+    book, against = seen.book, seen.against.get(use.code)
     ratio = against.minutes / against.book_minutes if against and against.book_minutes else None
     plain = (
         *((Option("", "say what it is …", use.code == ""),) if not use.known else ()),
@@ -275,45 +304,60 @@ def _word(place: int, use: WordUse, against: AgainstBook | None) -> WordBox:
         place=place,
         use=use,
         plain=plain,
-        near=tuple(Option(code, _work_name(code), chosen=False) for code in use.near if code != use.code),
-        groups=_groups(use.code),
+        near=tuple(Option(code, _work_name(code, book), chosen=False) for code in use.near if code != use.code),
+        groups=_groups(use.code, book),
         against=f"{figures.number(ratio)} times the book" if ratio else "",
         odd=bool(ratio) and not 1 / _ODD <= (ratio or 1.0) <= _ODD,
+        add=_add_box(use, seen.own, refused),
     )
 
 
-def _groups(chosen: str) -> tuple[tuple[str, tuple[Option, ...]], ...]:
+def _add_box(use: WordUse, own: Sequence[OwnWork], refused: AddRefused | None) -> AddBox | None:
+    """For a word nobody knows; what it was added as stands among the choices."""
+    if use.code and use.code not in {one.code for one in own}:
+        return None
+    mine = refused if refused and refused.key == use.key else None
+    if use.code and not mine:
+        return None
+    typed = mine.typed if mine else {"name": use.written[:_LONGEST_SAMPLE]}
+    stages = tuple(Option(code, stage.name, code == typed.get("stage")) for code, stage in reference.stages().items())
+    return AddBox(typed, stages, mine.why if mine else "")
+
+
+def _groups(chosen: str, book: Book) -> tuple[tuple[str, tuple[Option, ...]], ...]:
     """All stages and operations, a group a stage, the stage itself first."""
     found = []
     for code, stage in reference.stages().items():
-        operations = [one for one in reference.operations().values() if one.stage == code]
+        operations = [one for one in book.values() if one.stage == code]
         options = [Option(code, f"{stage.name}, the whole stage", code == chosen)]
         options += [Option(one.code, f"{one.name} ({one.unit})", one.code == chosen) for one in operations]
         found.append((stage.name, tuple(options)))
     return tuple(found)
 
 
-def _work_name(code: str) -> str:
-    entry, stage = paces.book().get(code), reference.stages().get(code)
+def _work_name(code: str, book: Book) -> str:
+    entry, stage = book.get(code), reference.stages().get(code)
     return entry.name if entry else stage.name if stage else code
 
 
-def _rows(jobs: Sequence[PastJob]) -> tuple[ReadRow, ...]:
+def _rows(jobs: Sequence[PastJob], book: Book) -> tuple[ReadRow, ...]:
     """The first rows, as they were understood."""
     found: dict[int, ReadRow] = {}
     for job in jobs:
         for entry in job.entries:
-            name = _work_name(entry.code)
+            name = _work_name(entry.code, book)
             found[entry.line] = ReadRow(entry.line, job.number, entry.on, name, "", entry.minutes, entry.rework)
         for line in job.quantities:
-            amount = filters.amount(line.quantity, paces.book()[line.code].unit)
+            amount = filters.amount(line.quantity, book[line.code].unit)
             row = found.get(line.line)
             minutes, on = (row.minutes, row.on) if row else (None, job.last_on)
-            found[line.line] = ReadRow(line.line, job.number, on, _work_name(line.code), amount, minutes, rework=False)
+            found[line.line] = ReadRow(
+                line.line, job.number, on, _work_name(line.code, book), amount, minutes, rework=False
+            )
         if len(found) >= _FIRST_ROWS:
             break
     return tuple(found[line] for line in sorted(found)[:_FIRST_ROWS])
 
 
-def _named(unused: Unused) -> Unused:
-    return paces.Unused(unused.project, unused.on, _work_name(unused.what), unused.why)
+def _named(unused: Unused, book: Book) -> Unused:
+    return paces.Unused(unused.project, unused.on, _work_name(unused.what, book), unused.why)

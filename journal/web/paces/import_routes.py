@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
@@ -14,8 +15,8 @@ from journal.records.queries.imports import EditedSince
 from journal.web.filters import hours
 from journal.web.paces.blueprint import bp
 from journal.web.paces.forms import UploadForm
-from journal.web.paces.import_form import read_choices
-from journal.web.paces.import_page import PastJobsPage, edited_lines, look_page
+from journal.web.paces.import_form import read_added, read_choices, typed_work
+from journal.web.paces.import_page import AddRefused, PastJobsPage, edited_lines, look_page
 from journal.web.state import display, journal, now, reading, writing
 
 if TYPE_CHECKING:
@@ -81,6 +82,9 @@ def past_jobs_choose(token: str) -> ResponseReturnValue:
         incoming.drop(_data(), token)
         flash(f"{seen.incoming.sheet.name} is put away; nothing of it was taken.", "plain")
         return redirect(url_for("paces.past_jobs"))
+    add = re.fullmatch(r"add-(\d{1,4})", request.form.get("do", ""), re.ASCII)
+    if add:
+        return _add(seen, int(add[1]))
     choices = read_choices(request.form, seen.incoming.choices, seen.history.words if seen.history else ())
     if choices != seen.incoming.choices:
         desk.choose(_data(), token, choices)
@@ -102,6 +106,21 @@ def past_jobs_undo(import_id: int) -> ResponseReturnValue:
         return _show(UploadForm(formdata=None), import_id, refusal.edited), 409
     flash(f"{undone.source} is taken back: {_amount(undone)}. Nothing of it is left.", "good")
     return redirect(url_for("paces.past_jobs"))
+
+
+def _add(seen: Look, place: int) -> ResponseReturnValue:
+    """Let a word mean an operation of the shop's own, after the other choices as they were sent."""
+    typed, key = read_added(request.form, place)
+    token = seen.incoming.token
+    choices = read_choices(request.form, seen.incoming.choices, seen.history.words if seen.history else ())
+    if choices != seen.incoming.choices:
+        desk.choose(_data(), token, choices)
+        seen = _look(token)
+    try:
+        desk.add_own(_data(), seen, key, typed_work(typed))
+    except BadInput as refusal:
+        return render_template("paces/look.html", page=look_page(seen, AddRefused(key, typed, f"{refusal}."))), 422
+    return redirect(url_for("paces.past_jobs_look", token=token))
 
 
 def _take(seen: Look) -> ResponseReturnValue:

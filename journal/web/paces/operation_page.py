@@ -72,6 +72,7 @@ class OperationPage:
     Attributes:
         code, name, stage, unit: which operation, its stage's name, and what its pace is for (“a ft”).
         pace, low, high, book: the shop's own, the ends eight times in ten lie between, the book's.
+        of_the_shop: the operation is the shop's own, and what stands for the book is what was typed.
         against: the shop's own as times the book.
         own, in_stage, newest: log lines of its own and of its stage, and the last day of either.
         wide, narrow: the drawing for two widths of page; None while nothing is logged.
@@ -90,6 +91,7 @@ class OperationPage:
     low: str
     high: str
     book: str
+    of_the_shop: bool
     against: str
     own: int
     in_stage: int
@@ -135,6 +137,7 @@ def operation_page(
         low=measure.say(pace.p10),
         high=measure.say(pace.p90),
         book=measure.say(book_minutes),
+        of_the_shop=entry.own,
         against=times_book(belief.ratio.p50),
         own=belief.logs,
         in_stage=belief.stage_logs,
@@ -175,7 +178,8 @@ def _said(found: Behind, measure: _Measure) -> str:
         return ""
     low, high = (measure.say(end * measure.book_minutes) for end in (min(ratios), max(ratios)))
     count = "One project" if len(ratios) == 1 else f"{len(ratios):,} projects"
-    return f"{count}, from {low} to {high} {measure.unit}; the book says {measure.say(measure.book_minutes)}."
+    source = "what was typed" if found.book.own else "the book"
+    return f"{count}, from {low} to {high} {measure.unit}; {source} says {measure.say(measure.book_minutes)}."
 
 
 def _job_line(job: Job, found: Behind, measure: _Measure, refused: dict[int, ReasonForm]) -> JobLine:

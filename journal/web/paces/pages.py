@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from journal.desk.doubt import NewestDoubts
     from journal.desk.paces import Taught, Unused
-    from journal.pace.model import BookPace, Calibration, PaceBelief
+    from journal.pace.model import Book, BookPace, Calibration, PaceBelief
     from journal.web.paces.bars import Scale
 
 # Eight times in ten a normal lies within so many standard deviations of its middle.
@@ -160,7 +160,8 @@ def paces_page(
     shares = {one.code: one.share for one in doubt.doubts} if doubt else {}
     by_doubt = by_doubt and bool(shares)
     unused = [one for one in taught.unused if (one.project, one.what) not in asked]
-    lines = {one.code: _line(one, scale, shares) for one in beliefs}
+    book = calibration.book
+    lines = {one.code: _line(one, book[one.code], scale, shares) for one in beliefs}
     return PacesPage(
         taught=bool(evidence.rows),
         projects=calibration.projects,
@@ -174,13 +175,13 @@ def paces_page(
         rework_entries=evidence.rework.lines,
         set_aside=evidence.set_aside,
         unlogged=len(evidence.unlogged),
-        unused=tuple(map(_named, unused[:_UNUSED])),
+        unused=tuple(_named(one, book) for one in unused[:_UNUSED]),
         more_unused=max(0, len(unused) - _UNUSED),
         marks=scale.marks(),
         width=width,
         stages=(_in_doubt(beliefs, lines, shares),) if by_doubt else tuple(_stages(beliefs, lines)),
         by_doubt=by_doubt,
-        next_logs=_next_logs(doubt) if doubt else None,
+        next_logs=_next_logs(doubt, book) if doubt else None,
     )
 
 
@@ -203,8 +204,7 @@ def _in_doubt(beliefs: tuple[PaceBelief, ...], lines: Mapping[str, PaceLine], sh
     return PaceStage("", "What brings most doubt", note, tuple(lines[one.code] for one in ordered))
 
 
-def _next_logs(found: NewestDoubts) -> NextLogs:
-    names = desk.book()
+def _next_logs(found: NewestDoubts, names: Book) -> NextLogs:
     best = [one for one in found.log_next[:_NEXT] if one.to_learn >= _WORTH_NAMING]
     return NextLogs(
         found.project.id,
@@ -214,8 +214,7 @@ def _next_logs(found: NewestDoubts) -> NextLogs:
     )
 
 
-def _line(belief: PaceBelief, scale: Scale, shares: Mapping[str, float]) -> PaceLine:
-    entry = desk.book()[belief.code]
+def _line(belief: PaceBelief, entry: BookPace, scale: Scale, shares: Mapping[str, float]) -> PaceLine:
     by_unit = entry.pace_minutes > 0
     shown, book_minutes = here(belief, entry)
     in_seconds = shown.p50 < SECONDS_BELOW
@@ -319,9 +318,9 @@ def _either_way(sd: float) -> str:
     return f"from {less} % less to {more} % more"
 
 
-def _named(unused: Unused) -> Unused:
+def _named(unused: Unused, book: Book) -> Unused:
     """With the operation or stage as a maker says it."""
-    entry = desk.book().get(unused.what)
+    entry = book.get(unused.what)
     stage = reference.stages().get(unused.what)
     name = entry.name if entry else stage.name if stage else unused.what
     return desk.Unused(unused.project, unused.on, name, unused.why)

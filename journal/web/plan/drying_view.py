@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from journal.web import filters
 from journal.web.pictures import round_ticks
 
 if TYPE_CHECKING:
@@ -65,8 +66,8 @@ def drying_figure(stack: Stack, today: date, within_pct: float) -> DryingFigure:
         within_pct: this near the shop's own moisture counts as ready.
     """
     told = (
-        f"From {stack.drying.moisture_pct(0):.1f}% on {stack.stacked_on:%d %b %Y} towards the shop’s "
-        f"{stack.drying.emc_pct:.1f}%; near enough about {stack.ready_on:%d %b %Y}."
+        f"From {stack.drying.moisture_pct(0):.1f}% on {filters.day(stack.stacked_on)} towards the shop’s "
+        f"{stack.drying.emc_pct:.1f}%; near enough about {filters.day(stack.ready_on)}."
     )
     return DryingFigure(told, _draw(stack, today, within_pct, 640.0), _draw(stack, today, within_pct, 328.0))
 
@@ -114,7 +115,7 @@ def _draw(stack: Stack, today: date, within_pct: float, width: float) -> DryingP
 
 def _day(stack: Stack, days: float) -> str:
     on = stack.stacked_on + timedelta(days=round(days))
-    return f"{on.day} {on:%b}"
+    return filters.day_of_year(on)
 
 
 def about(on: date, today: date) -> str:
@@ -124,4 +125,4 @@ def about(on: date, today: date) -> str:
         return f"the {on.day}{ending}"
     if abs((on - today).days) < 300:
         return f"the {on.day}{ending} of {on:%B}"
-    return f"{on.day} {on:%b %Y}"
+    return filters.day(on)

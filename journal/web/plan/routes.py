@@ -14,8 +14,8 @@ from journal.desk.drawn_bench import drawn_bench
 from journal.desk.what_if import what_if
 from journal.errors import BadInput, JournalError
 from journal.paper.step_sheet import clock, minutes_between
+from journal.web import filters, state
 from journal.web import forms as fields
-from journal.web import state
 from journal.web.plan import pages
 from journal.web.plan.blueprint import bp
 from journal.web.plan.forms import AddForm, ReadingForm, StackForm, WayInForm, WhatIfForm
@@ -135,7 +135,7 @@ def _told(session: Session, project_id: int) -> Told | None:
         reading = moisture.one(session, project_id, reading_id)
         gone = reading.taken_back_at is not None
         return Told(
-            f"{'Taken back: ' if gone else 'Noted: '}{reading.moisture_pct:g}% on {reading.on_date:%d %b %Y}.",
+            f"{'Taken back: ' if gone else 'Noted: '}{reading.moisture_pct:g}% on {filters.day(reading.on_date)}.",
             url_for(f"plan.show_reading_{'again' if gone else 'back'}", project_id=project_id, reading_id=reading_id),
             "Put it again" if gone else "Undo",
         )

@@ -171,4 +171,4 @@ def _days(steps: Sequence[Step], x: Callable[[date], float]) -> tuple[Label, ...
 
 
 def _day(on: date) -> str:
-    return f"{on.day} {on:%b}"
+    return filters.day_of_year(on)

@@ -6,10 +6,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from journal import reference
-from journal.desk import paces
 from journal.pace.progress import State
 from journal.records.words import FINISHED, ProjectState
-from journal.web import filters
+from journal.web import filters, state
 from journal.working import counted
 
 if TYPE_CHECKING:
@@ -82,6 +81,7 @@ class Ahead:
         so_far: how this project goes against what was expected, in words; '' while nothing is done.
         watch: what brings most doubt: name and share.
         groups: the work.
+        own_left: minutes typed for steps of the maker's own still to come, '' for none.
         silent: operations without a log although later stages have begun.
         without_plan: what was logged and is not in the plan.
         done: what the reader counts as done.
@@ -107,6 +107,7 @@ class Ahead:
     so_far: str
     watch: tuple[tuple[str, str], ...]
     groups: tuple[PieceGroup, ...]
+    own_left: str
     silent: tuple[str, ...]
     without_plan: tuple[str, ...]
     done: tuple[str, ...]
@@ -162,6 +163,7 @@ def ahead(found: Whereabouts, done: Collection[str]) -> Ahead:
         so_far=_so_far(found),
         watch=_watch(found),
         groups=_groups(found, done),
+        own_left=filters.minutes(found.own_left) if found.own_left else "",
         silent=tuple(work_name(code) for code in found.silent),
         without_plan=tuple(work_name(code) for code in found.without_plan),
         done=tuple(work_name(code) for code in done),
@@ -170,7 +172,7 @@ def ahead(found: Whereabouts, done: Collection[str]) -> Ahead:
 
 def work_name(code: str) -> str:
     """An operation or a stage as a maker says it."""
-    entry, stage = paces.book().get(code), reference.stages().get(code)
+    entry, stage = state.book().get(code), reference.stages().get(code)
     return entry.name if entry else stage.name if stage else code
 
 

@@ -10,6 +10,8 @@ from flask import flash, make_response, redirect, render_template, url_for
 from journal.desk import extras, promises, quoting
 from journal.desk.promises import MILLIONTHS
 from journal.errors import BadInput, Conflict
+from journal.paper.quote import extra_paper
+from journal.paper.quote_print import extra_pdf
 from journal.quote.terms import Item, Terms, add_up
 from journal.web import forms, state
 from journal.web.quotes import pages
@@ -86,6 +88,7 @@ def show_extra(project_id: int) -> ResponseReturnValue:
                 session,
                 project_id,
                 form.asked(today),
+                lambda content: extra_pdf(extra_paper(content)),
                 read_version=form.version.data,
                 today=today,
                 now=state.now(),
@@ -98,6 +101,14 @@ def show_extra(project_id: int) -> ResponseReturnValue:
         return _show(project_id, extra=form), 422
     flash("Agreed, and kept as it is. Taking it back is an extra of its own.", "good")
     return redirect(url_for("quotes.show", project_id=project_id, _anchor="extras"))
+
+
+@bp.get("/projects/<int:project_id>/extras/<int:extra_id>.pdf")
+def show_extra_paper(project_id: int, extra_id: int) -> ResponseReturnValue:
+    """The paper of an extra, to the byte as it was agreed."""
+    with state.reading() as session:
+        paper = extras.paper_of(session, project_id, extra_id)
+    return pdf_response(paper.pdf, f"extra-{paper.number}")
 
 
 def pdf_response(pdf: bytes, name: str) -> ResponseReturnValue:

@@ -6,10 +6,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from journal import reference
-from journal.desk import paces
 from journal.quote.review import Cause
 from journal.records.words import FINISHED, ProjectState
-from journal.web import filters
+from journal.web import filters, state
 from journal.web.review import steps
 from journal.working import counted
 
@@ -24,7 +23,6 @@ if TYPE_CHECKING:
     from journal.web.review.forms import AcceptForm, CloseForm, LessonForm
 
 _SPEAKS = (*FINISHED, ProjectState.CANCELLED)
-_OPERATIONS = paces.book()
 
 _SAID = {
     Cause.BESIDE: ("Quoted beside the plan", "cost that was quoted without a line in the plan to show for it"),
@@ -265,7 +263,7 @@ def _piece(found: Review, piece: Piece) -> PieceLine:
     ranged = piece.low is not None and piece.high is not None
     return PieceLine(
         name=work_name(piece.name) + (", the whole stage" if piece.name == piece.stage else ""),
-        code=piece.name if piece.name in _OPERATIONS else "",
+        code=piece.name if piece.name in state.book() else "",
         inside=", ".join(work_name(code) for code in piece.inside) if piece.name == piece.stage else "",
         quoted=filters.minutes(piece.quoted_minutes) if piece.quoted_minutes else "",
         span=f"{filters.minutes(piece.low or 0)} to {filters.minutes(piece.high or 0)}" if ranged else "",
@@ -291,7 +289,7 @@ def _verdict(piece: Piece) -> str:
 
 def work_name(code: str) -> str:
     """An operation or a stage as a maker says it; a step of the maker's own by its own name."""
-    entry, stage = _OPERATIONS.get(code), reference.stages().get(code)
+    entry, stage = state.book().get(code), reference.stages().get(code)
     return entry.name if entry else stage.name if stage else code
 
 

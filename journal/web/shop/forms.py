@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from journal.desk.settings import Setting, SettingGroup
     from journal.records.queries.shop import MachineRow, ShopRow
 
+_SAMPLE_DAY = date(2026, 11, 25)  # no part of it can be taken for another
 _BASIS_POINTS = 10_000
 _MILLIONTHS = 1_000_000
 # What an allowance counts in, as it stands behind its box.
@@ -110,6 +112,10 @@ class ShopForm(forms.JournalForm):
         coerce=int,
         choices=[forms.SelectChoice(n, f"1/{n}") for n in (2, 4, 8, 16, 32, 64)],
     )
+    day_form = forms.SelectField(
+        "Days",
+        choices=[forms.SelectChoice(form.value, units.format_day(_SAMPLE_DAY, form)) for form in units.DayForm],
+    )
     currency = forms.SelectField("Money", description="Nothing is converted: amounts keep their numbers")
     time_zone = ZoneField(
         "Time zone",
@@ -150,6 +156,7 @@ class ShopForm(forms.JournalForm):
             system=row.system.value,
             denominator=row.denominator,
             currency=row.currency,
+            day_form=row.day_form.value,
             time_zone=row.time_zone if row.version else "",  # until it has spoken, it goes by the computer
         )
 
@@ -175,6 +182,7 @@ class ShopForm(forms.JournalForm):
             "system": LengthSystem(self.system.data),
             "denominator": self.denominator.data,
             "currency": self.currency.data,
+            "day_form": units.DayForm(self.day_form.data),
             "time_zone": self.time_zone.data,
         }
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from flask import render_template, request, url_for
 from werkzeug.utils import redirect
 
+from journal import units
 from journal.desk import ahead as ahead_desk
 from journal.desk import forgotten
 from journal.desk import today as desk
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
     from journal.desk.ahead import Due
     from journal.desk.today import Today
 
-bp.add_app_template_filter(name_of, "work_name")
+bp.add_app_template_filter(lambda task: name_of(task, state.book()), "work_name")
 
 _ANSWERS = {"right": forgotten.believe, "nothing": forgotten.drop}
 
@@ -66,7 +67,7 @@ def day_there(moment: datetime) -> str:
     """The shop's day of a moment, as one speaks of it."""
     day, today = moment.astimezone(state.zone()).date(), state.journal().today()
     near = {0: "today", 1: "tomorrow", -1: "yesterday"}
-    return near.get((day - today).days) or f"{day:%a} {day.day} {day:%b}"
+    return near.get((day - today).days) or units.format_weekday(day, state.display().day_form, short=True)
 
 
 @bp.app_template_filter()
