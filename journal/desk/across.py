@@ -1,27 +1,21 @@
 """Across jobs: where this shop makes and loses money, by design, wood, kind of client and year.
 
-Every finished job is reckoned in one go: materials at what was used of its receipts and the rack, hours at the wage of who
-put them in, overhead at the shop's rate of now. (The Review of one job takes the rates of its own quote.)
+Every finished job is reckoned in one go; what it cost is the sum that its own Review shows (`journal.desk.actual_cost`).
 """
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass, fields
 from enum import StrEnum
-from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from journal import units
-from journal.desk import rack
+from journal.desk import actual_cost
 from journal.desk.remembered import Remembered
-from journal.quote.landed import landed
+from journal.desk.shop import read_shop
 from journal.records.queries import finished
 from journal.records.queries import projects as project_records
-from journal.records.queries import purchases as purchase_records
-from journal.records.queries import rack as rack_records
-from journal.records.queries.shop import get_shop
-from journal.records.words import FINISHED, RackMoveKind
+from journal.records.words import FINISHED
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -29,9 +23,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from journal.records.queries.finished import HoursRow
+    from journal.desk.actual_cost import Cost
     from journal.records.queries.projects import ProjectRow
-    from journal.records.queries.shop import ShopRow
 
 
 class By(StrEnum):
@@ -51,7 +44,7 @@ class Job:
         project_id, code, title, design, wood, client, year: which; "" where nobody said.
         feet: of bench, all of them together.
         price_cents: agreed, extras included, before tax.
-        cost_cents: materials, wage and overhead.
+        cost_cents: materials, wage, overhead and machines.
         minutes, rework_minutes: of one person; the latter are among the former.
         quoted_minutes: agreed.
         days_late: after the promised day; below zero early.
@@ -110,9 +103,12 @@ class Group:
 _jobs: Remembered[tuple[Job, ...]] = Remembered(2)
 
 
-def jobs(session: Session) -> tuple[Job, ...]:
-    """Every finished job, newest number first. A constant number of statements; the same journal is read once."""
-    return _jobs.of_journal(session, "across", lambda: _read(session))
+def jobs(session: Session, today: date) -> tuple[Job, ...]:
+    """Every finished job, newest number first, with the time logged by the end of a day.
+
+    A constant number of statements; the same journal is read once.
+    """
+    return _jobs.of_journal(session, ("across", today), lambda: _read(session, today))
 
 
 def narrowed(found: Sequence[Job], wanted: dict[By, str]) -> tuple[Job, ...]:
@@ -156,25 +152,14 @@ def _over(pairs: Sequence[tuple[float, float]]) -> float | None:
     return sum(one for one, _ in pairs) / below if below else None
 
 
-def _read(session: Session) -> tuple[Job, ...]:
-    shop = get_shop(session)
-    spent, lengths, woods = finished.hours(session), finished.longest_parts(session), finished.woods(session)
-    paid, materials = finished.paid(session), _materials(session)
-    return tuple(
-        _job(one.project, shop, spent.get(one.project.id), materials[one.project.id], lengths, woods, paid)
-        for one in project_records.list_projects(session, FINISHED)
-    )
+def _read(session: Session, today: date) -> tuple[Job, ...]:
+    projects = [one.project for one in project_records.list_projects(session, FINISHED)]
+    costs = actual_cost.costs(session, projects, read_shop(session, today), today)
+    lengths, woods, paid = finished.longest_parts(session), finished.woods(session), finished.paid(session)
+    return tuple(_job(project, costs[project.id], lengths, woods, paid) for project in projects)
 
 
-def _job(
-    project: ProjectRow,
-    shop: ShopRow,
-    spent: HoursRow | None,
-    materials_cents: int,
-    lengths: dict[int, int],
-    woods: dict[int, str],
-    paid: dict[int, int],
-) -> Job:
+def _job(project: ProjectRow, cost: Cost, lengths: dict[int, int], woods: dict[int, str], paid: dict[int, int]) -> Job:
     ended: date | None = project.delivered_on or project.agreed_on
     promised, delivered = project.promised_on, project.delivered_on
     length = lengths.get(project.id)
@@ -188,40 +173,13 @@ def _job(
         year=str(ended.year) if ended else "",
         feet=units.to_feet(length) * project.benches if length else None,
         price_cents=project.agreed_price_cents,
-        cost_cents=materials_cents + (_work_cents(spent, shop) if spent else 0),
-        minutes=spent.seconds / 60 if spent else 0.0,
-        rework_minutes=spent.rework_seconds / 60 if spent else 0.0,
+        cost_cents=cost.cents,
+        minutes=cost.paid.minutes + cost.paid.rework_minutes,
+        rework_minutes=cost.paid.rework_minutes,
         quoted_minutes=project.agreed_minutes,
         days_late=(delivered - promised).days if promised and delivered else None,
         paid_cents=paid.get(project.id, 0),
     )
-
-
-def _work_cents(spent: HoursRow, shop: ShopRow) -> int:
-    own = Fraction(spent.seconds - spent.hired_seconds, 3600) * shop.wage_cents_per_hour
-    overhead = Fraction(spent.seconds, 3600) * shop.overhead_cents_per_hour
-    return units.round_half_up(own + Fraction(spent.hired_cents) + overhead)
-
-
-def _materials(session: Session) -> Counter[int]:
-    """Project → what its materials cost: what was used of its receipts, and what it drew less what it left."""
-    found: Counter[int] = Counter()
-    racked = rack_records.racked_lines(session)
-    for receipt in purchase_records.purchases(session):
-        if receipt.project_id is None or not receipt.lines:
-            continue
-        prices = [line.price_cents for line in receipt.lines]
-        whole = landed(prices, freight_cents=receipt.freight_cents, tax_cents=receipt.tax_cents)
-        for line, cost in zip(receipt.lines, whole, strict=True):
-            gone = line.quantity if line.used_quantity is None else line.used_quantity + (line.rejected_quantity or 0)
-            left = max(line.quantity - gone, 0.0)
-            if line.id not in racked:
-                found[receipt.project_id] += units.share(cost.cents, [Fraction(gone), Fraction(left)])[0]
-    for moves in rack.costed_moves(session).values():
-        for move, cents in moves:
-            if move.project_id is not None and move.kind in (RackMoveKind.DRAWN, RackMoveKind.RETURNED):
-                found[move.project_id] += cents if move.kind is RackMoveKind.DRAWN else -cents
-    return found
 
 
 def heads(of: type[Job | Group]) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from journal import reference, units
-from journal.desk import paces, promises, review_actual
+from journal.desk import actual_cost, paces, promises
 from journal.desk.remembered import Remembered
 from journal.desk.review_promise import GROUPS, promised
 from journal.desk.shop import read_shop
@@ -22,10 +22,10 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from journal.desk.actual_cost import Cost
     from journal.desk.promises import Agreed
-    from journal.desk.review_actual import Materials, Paid
+    from journal.desk.review_actual import Materials
     from journal.desk.review_promise import Promised
-    from journal.desk.shop import ShopView
     from journal.pace.model import Book
     from journal.quote.review import Bridge, Earning
     from journal.quote.review_hours import Hours
@@ -128,8 +128,8 @@ def _read(session: Session, project_id: int, today: date) -> Review:
     shop = read_shop(session, today)
     entries = log_records.entries(session, project_id=project_id, until=today)
     found = promised(session, project, agreed, today)
-    paid = review_actual.paid(session, entries, shop)
-    money = _money(session, project, shop, agreed, found, entries, paid) if found else None
+    cost = actual_cost.cost(session, project, shop, found, today) if found else None
+    money = _money(project, agreed, found, cost) if found and cost else None
     book = paces.shop_book(session)
     hours = _hours(entries, found, book)
     return Review(
@@ -138,38 +138,36 @@ def _read(session: Session, project_id: int, today: date) -> Review:
         priced=agreed is not None,
         money=money,
         hours=hours,
-        rework_minutes=paid.rework_minutes,
+        rework_minutes=sum(entry.seconds * entry.people for entry in entries if entry.rework) / 60,
         days=_days(project, entries, hours, book),
         notes=_notes(entries),
     )
 
 
-def _money(
-    session: Session,
-    project: ProjectRow,
-    shop: ShopView,
-    agreed: Agreed | None,
-    found: Promised,
-    entries: Sequence[EntryRow],
-    paid: Paid,
-) -> Money:
+def _money(project: ProjectRow, agreed: Agreed | None, found: Promised, cost: Cost) -> Money:
     price, extras = (agreed.net_cents, agreed.extras_net_cents) if agreed else (0, 0)
-    used = review_actual.materials(session, project, shop, found.materials, found.prices_on)
+    used = cost.materials
     quoted, quoted_overhead = _quoted_side(price, found)
-    went, overhead = _went_side(price, found, entries, paid, shop)
-    steps = bridge(quoted, went, used.used, extras_cents=extras, beside_cents=found.beside_cents)
-    cost = used.cents + went.work_cents
-    materials = sum(found.materials.values()) + found.beside_cents
+    went = _went_side(price, cost)
+    materials, beside = _quoted_materials(project, found, used)
+    steps = bridge(quoted, went, used.used, extras_cents=extras, beside_cents=beside)
     return Money(
         bridge=steps,
         expected=earning(price, materials, quoted, quoted_overhead),
-        made=earning(price + extras, used.cents, went, overhead),
+        made=earning(price + extras, used.cents, went, cost.rework_overhead_cents),
         agreed_cents=price,
         extras_cents=extras,
-        cost_cents=cost,
-        place=place(found.cost_quantiles, cost),
+        cost_cents=cost.cents,
+        place=place(found.cost_quantiles, cost.cents),
         materials=used,
     )
+
+
+def _quoted_materials(project: ProjectRow, found: Promised, used: Materials) -> tuple[int, int]:
+    """All quoted for materials, and the part of it without a line: with it, where a cost is on record, what is left out."""
+    left_out = sum(found.materials[group] for group in used.left_out)
+    beside = found.beside_cents + (0 if project.quoted_cost_cents is None else left_out)
+    return sum(found.materials.values()) - left_out + beside, beside
 
 
 def _quoted_side(price: int, found: Promised) -> tuple[Side, int]:
@@ -182,22 +180,17 @@ def _quoted_side(price: int, found: Promised) -> tuple[Side, int]:
     return side, rework_overhead
 
 
-def _went_side(
-    price: int, found: Promised, entries: Sequence[EntryRow], paid: Paid, shop: ShopView
-) -> tuple[Side, int]:
-    """As it went, and the overhead of the work done again; overhead at the quoted rate, for it is what hours must bear."""
-    rate = found.overhead_cents / found.minutes if found.minutes else shop.row.overhead_cents_per_hour / 60
-    overhead, again = (units.round_half_up(minutes * rate) for minutes in (paid.minutes, paid.rework_minutes))
-    side = Side(
+def _went_side(price: int, cost: Cost) -> Side:
+    paid = cost.paid
+    return Side(
         price_cents=price,
         minutes=paid.minutes,
         wage_cents=paid.wage_cents,
-        overhead_cents=overhead,
-        machines_cents=review_actual.machine_cents(entries, found, shop),
+        overhead_cents=cost.overhead_cents,
+        machines_cents=cost.machines_cents,
         rework_minutes=paid.rework_minutes,
-        rework_cents=paid.rework_wage_cents + again,
+        rework_cents=paid.rework_wage_cents + cost.rework_overhead_cents,
     )
-    return side, again
 
 
 def _hours(entries: Sequence[EntryRow], found: Promised | None, book: Book) -> Hours:

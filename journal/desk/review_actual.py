@@ -1,26 +1,24 @@
-"""How a project went: materials used, at what they cost and at the prices the quote rested on; hours, wage and machines.
+"""Materials a project used, at what they cost and at the prices the quote rested on.
 
 Leftovers go to the rack at cost. What nobody noted counts as it was quoted and is said to: a guess would hide the gap.
 """
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol, TypeVar
 
-from journal import reference, units
+from journal import units
 from journal.desk import rack
 from journal.desk.ratio_records import book_cents
 from journal.desk.review_promise import GROUPS
 from journal.quote.landed import landed
 from journal.quote.review import Used
-from journal.records.queries import floor, log
+from journal.records.queries import floor
 from journal.records.queries import purchases as purchase_records
 from journal.records.queries import rack as rack_records
 from journal.records.queries import stock as stock_records
-from journal.records.queries import workers as worker_records
 from journal.records.queries.purchases import LineRow
 from journal.records.words import RackMoveKind, StockForm
 
@@ -30,13 +28,13 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from journal.desk.review_promise import Promised
     from journal.desk.shop import ShopView
-    from journal.records.queries.log import EntryRow
+    from journal.records.queries.floor import CoatRow, GlueUpRow
     from journal.records.queries.projects import ProjectRow
     from journal.records.queries.purchases import PurchaseRow
+    from journal.records.queries.rack import BoardRow
     from journal.records.queries.rack_flow import CostMove
-    from journal.records.queries.stock import ItemRow, PriceRow
+    from journal.records.queries.stock import PriceRow
 
 BOARDS, GLUE, FINISH, HARDWARE, CONSUMABLES = GROUPS
 _GROUP_OF = {
@@ -48,7 +46,15 @@ _GROUP_OF = {
     StockForm.HARDWARE: HARDWARE,
     StockForm.CONSUMABLE: CONSUMABLES,
 }
-_SECONDS_PER_HOUR = 3600
+
+_Row = TypeVar("_Row", bound="_OfProject")
+
+
+class _OfProject(Protocol):
+    """A row that says which project it belongs to."""
+
+    @property
+    def project_id(self) -> int | None: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,11 +88,15 @@ class Materials:
         lines: by group, then by code.
         used: a comparison a group.
         assumed: groups of which nothing was noted, counted as quoted.
+        left_out: those that count on neither side, since no quote was kept either.
+        by_share: abrasives, blades and rags count as the shop's share of the others, for the same reason.
     """
 
     lines: tuple[MaterialLine, ...]
     used: tuple[Used, ...]
     assumed: tuple[str, ...]
+    left_out: tuple[str, ...] = ()
+    by_share: bool = False
 
     @property
     def cents(self) -> int:
@@ -95,57 +105,142 @@ class Materials:
 
 
 @dataclass(frozen=True, slots=True)
-class Paid:
-    """What hours came to: minutes of one person and their wage, and those done again."""
+class Noted:
+    """What was noted of materials, by the id of the project they went into.
 
-    minutes: float
-    wage_cents: int
-    rework_minutes: float
-    rework_wage_cents: int
+    Attributes:
+        receipts: its receipts, with their lines; racked: lines whose boards went over the rack one by one.
+        moves: what it drew and left, by stock, with its cost by the shop's way of counting; boards: those, by number.
+        glue_ups, coats: what was poured.
+        prices: of every item, newest first.
+    """
+
+    receipts: Mapping[int, Sequence[PurchaseRow]]
+    racked: frozenset[int]
+    moves: Mapping[int, Mapping[str, Sequence[tuple[CostMove, int]]]]
+    boards: Mapping[int, BoardRow]
+    glue_ups: Mapping[int, Sequence[GlueUpRow]]
+    coats: Mapping[int, Sequence[CoatRow]]
+    prices: Mapping[int, tuple[PriceRow, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Silent:
+    """What counts for a kind of material that nobody noted.
+
+    Attributes:
+        quoted: what the quote or estimate says that was kept; None where none was, for then nobody can tell.
+        consumables_share: then, of abrasives, blades and rags: the shop's share of the other materials.
+    """
+
+    quoted: Mapping[str, int] | None
+    consumables_share: float
+
+
+def noted(session: Session, project_id: int | None = None) -> Noted:
+    """Of one project, or of all. Eight statements."""
+    moves = _rack_moves(session, project_id)
+    boards = {move.board_id for by_stock in moves.values() for held in by_stock.values() for move, _ in held}
+    return Noted(
+        receipts=_by_project(purchase_records.purchases(session, project_id=project_id)),
+        racked=rack_records.racked_lines(session),
+        moves=moves,
+        boards={board.id: board for board in rack_records.get_boards(session, sorted(boards))},
+        glue_ups=_by_project(floor.glue_ups(session, project_id=project_id)),
+        coats=_by_project(floor.coats(session, project_id=project_id)),
+        prices=stock_records.price_histories(session),
+    )
+
+
+def _rack_moves(session: Session, project_id: int | None) -> dict[int, dict[str, list[tuple[CostMove, int]]]]:
+    found: dict[int, dict[str, list[tuple[CostMove, int]]]] = {}
+    for code, moves in rack.costed_moves(session).items():
+        for move, cents in moves:
+            mine = move.project_id is not None and project_id in (None, move.project_id)
+            if move.project_id is not None and mine and move.kind in (RackMoveKind.DRAWN, RackMoveKind.RETURNED):
+                found.setdefault(move.project_id, {}).setdefault(code, []).append((move, cents))
+    return found
+
+
+def _by_project(rows: Iterable[_Row]) -> dict[int, list[_Row]]:
+    found: dict[int, list[_Row]] = {}
+    for row in rows:
+        if row.project_id is not None:
+            found.setdefault(row.project_id, []).append(row)
+    return found
 
 
 def materials(
-    session: Session, project: ProjectRow, shop: ShopView, quoted: Mapping[str, int], prices_on: date
+    all_noted: Noted,
+    project: ProjectRow,
+    shop: ShopView,
+    silent: Silent,
+    *,
+    quoted: Mapping[str, int],
+    prices_on: date,
 ) -> Materials:
-    """What was used and what it cost. A number of statements that grows only with the kinds of things bought."""
-    book = _Book(session, shop, prices_on)
-    receipts = purchase_records.purchases(session, project_id=project.id)
-    racked = rack_records.racked_lines(session)
-    lines = [line for receipt in receipts for line in book.of_receipt(receipt, racked)]
-    lines += book.from_rack(session, project.id)
-    for group, liquid in ((GLUE, book.glue(session, project)), (FINISH, book.finish(session, project))):
+    """What was used and what it cost.
+
+    Args:
+        all_noted: what was noted, of this project or of all.
+        project: which.
+        shop: what it buys and its habits.
+        silent: what counts for what nobody noted.
+        quoted: what was quoted, by kind, to hold it against; its cost does not hang on that.
+        prices_on: the day whose prices that rests on; nor on that.
+    """
+    book = _Book(shop, all_noted, prices_on)
+    lines = [
+        line
+        for receipt in all_noted.receipts.get(project.id, ())
+        for line in book.of_receipt(receipt, all_noted.racked)
+    ]
+    lines += book.from_rack(project.id)
+    for group, liquid in ((GLUE, book.glue(project)), (FINISH, book.finish(project))):
         if liquid is not None:  # what was poured is known better by the log than by the can
             lines = [line for line in lines if line.group != group] + [liquid]
     lines.sort(key=lambda line: (GROUPS.index(line.group), line.code))
-    used = tuple(_used(group, [line for line in lines if line.group == group], quoted[group]) for group in GROUPS)
     there = {line.group for line in lines}
-    return Materials(tuple(lines), used, tuple(group for group in GROUPS if group not in there and quoted[group]))
+    used: list[Used] = []
+    for group in GROUPS:
+        if group in there:
+            used.append(_used(group, [line for line in lines if line.group == group], quoted.get(group, 0)))
+        else:
+            used.append(_unnoted(group, silent, quoted.get(group, 0), sum(one.cents for one in used)))
+    missing = [group for group in GROUPS if group not in there]
+    if silent.quoted is not None:
+        return Materials(tuple(lines), tuple(used), tuple(group for group in missing if silent.quoted.get(group)))
+    left_out = tuple(group for group in missing if group != CONSUMABLES and quoted.get(group))
+    return Materials(tuple(lines), tuple(used), (), left_out, by_share=CONSUMABLES in missing and bool(used[-1].cents))
 
 
 def _used(group: str, lines: Sequence[MaterialLine], quoted_cents: int) -> Used:
-    if not lines:
-        return Used(group, quoted_cents, quoted_cents, quoted_cents)
     return Used(group, quoted_cents, sum(line.at_book_cents for line in lines), sum(line.cents for line in lines))
+
+
+def _unnoted(group: str, silent: Silent, quoted_cents: int, others_cents: int) -> Used:
+    """As quoted; else by the shop's share, where it has one; else on neither side."""
+    if silent.quoted is not None:
+        cents = silent.quoted.get(group, 0)
+        return Used(group, cents, cents, cents)
+    if group != CONSUMABLES:
+        return Used(group, 0, 0, 0)
+    cents = units.round_half_up(others_cents * Fraction(str(silent.consumables_share)))
+    return Used(group, quoted_cents, cents, cents)
 
 
 class _Book:
     """The price book of the quote's day, with what things are."""
 
-    def __init__(self, session: Session, shop: ShopView, on: date) -> None:
-        self._session, self._on = session, on
+    def __init__(self, shop: ShopView, all_noted: Noted, on: date) -> None:
+        self._noted, self._on = all_noted, on
         self._shop = shop
         self._items = {priced.item.code: priced.item for priced in shop.items if priced.item.id}
-        self._histories: dict[int, tuple[PriceRow, ...]] = {}
 
     def cents(self, line: LineRow, on: date | None = None) -> float:
         """What a line costs by the book of the quote's day, or of another; 0 where it says nothing."""
         item = self._items.get(line.stock_code)
-        return book_cents(line, item, self._history(item), on or self._on) if item else 0.0
-
-    def _history(self, item: ItemRow) -> tuple[PriceRow, ...]:
-        if item.id not in self._histories:
-            self._histories[item.id] = stock_records.price_history(self._session, item.id)
-        return self._histories[item.id]
+        return book_cents(line, item, self._noted.prices.get(item.id, ()), on or self._on) if item else 0.0
 
     def of_receipt(self, receipt: PurchaseRow, racked: frozenset[int]) -> Iterator[MaterialLine]:
         """Its lines but those whose boards went over the rack one by one."""
@@ -177,15 +272,14 @@ class _Book:
             cents=used_cents,
         )
 
-    def from_rack(self, session: Session, project_id: int) -> list[MaterialLine]:
+    def from_rack(self, project_id: int) -> list[MaterialLine]:
         """Boards drawn from the rack less those left there, by stock."""
         found = []
-        for code, moves in _rack_moves(session, project_id).items():
-            boards = {row.id: row for row in rack_records.get_boards(session, [move.board_id for move, _ in moves])}
+        for code, moves in self._noted.moves.get(project_id, {}).items():
             cost, by_book, drawn, back = 0, 0.0, 0, 0
             for move, cents in moves:
                 sign = 1 if move.kind is RackMoveKind.DRAWN else -1
-                board = boards[move.board_id]
+                board = self._noted.boards[move.board_id]
                 feet = units.board_feet(board.volume_nm3)
                 line = LineRow(stock_code=code, quantity=1, price_cents=0, length_nm=board.length_nm, board_feet=feet)
                 cost += sign * cents
@@ -196,16 +290,16 @@ class _Book:
             found.append(MaterialLine(group, code, "from the rack", drawn, drawn, back, False, at_book, True, cents))
         return found
 
-    def glue(self, session: Session, project: ProjectRow) -> MaterialLine | None:
+    def glue(self, project: ProjectRow) -> MaterialLine | None:
         """Poured, by the log of glue-ups; None where nobody noted it."""
-        rows = floor.glue_ups(session, project_id=project.id)
+        rows = self._noted.glue_ups.get(project.id, ())
         poured = [(row.glue_ml, row.on_date) for row in rows if row.glue_ml is not None]
         adhesive = project.adhesive or self._shop.row.default_adhesive
         return self._poured(GLUE, StockForm.ADHESIVE, adhesive, poured)
 
-    def finish(self, session: Session, project: ProjectRow) -> MaterialLine | None:
+    def finish(self, project: ProjectRow) -> MaterialLine | None:
         """Used, by the log of coats; None where nobody noted it."""
-        used = [(row.amount_ml, row.on_date) for row in floor.coats(session, project_id=project.id)]
+        used = [(row.amount_ml, row.on_date) for row in self._noted.coats.get(project.id, ())]
         finish = project.finish or self._shop.row.default_finish
         return self._poured(FINISH, StockForm.FINISH, finish, used)
 
@@ -225,74 +319,3 @@ class _Book:
         cents = units.round_half_up(cans * Fraction(now))
         at_book = units.round_half_up(cans * Fraction(then or now))
         return MaterialLine(group, item.code, "ml", ml, ml, 0.0, False, at_book, bool(then), cents)
-
-
-def _rack_moves(session: Session, project_id: int) -> dict[str, list[tuple[CostMove, int]]]:
-    """What a project drew and left, with its cost by the shop's way of counting."""
-    found: dict[str, list[tuple[CostMove, int]]] = {}
-    for code, moves in rack.costed_moves(session).items():
-        for move, cents in moves:
-            if move.project_id == project_id and move.kind in (RackMoveKind.DRAWN, RackMoveKind.RETURNED):
-                found.setdefault(code, []).append((move, cents))
-    return found
-
-
-def paid(session: Session, entries: Iterable[EntryRow], shop: ShopView) -> Paid:
-    """Hours at the wage of who put them in; a place without one, and time without a place, at the shop's."""
-    wages = {row.id: row.wage_cents_per_hour for row in worker_records.workers(session)}
-    seconds, cents = Counter[bool](), {True: Fraction(0), False: Fraction(0)}
-    for entry in entries:
-        wage = wages.get(entry.worker_id or 0)
-        whole = entry.seconds * entry.people
-        seconds[entry.rework] += whole
-        cents[entry.rework] += Fraction(
-            whole * (shop.row.wage_cents_per_hour if wage is None else wage), _SECONDS_PER_HOUR
-        )
-    return Paid(
-        seconds[False] / 60, units.round_half_up(cents[False]), seconds[True] / 60, units.round_half_up(cents[True])
-    )
-
-
-def machine_cents(entries: Iterable[EntryRow], promised: Promised, shop: ShopView) -> int:
-    """Running hours at the rates of the quote; a stage logged as a whole is shared out as its operations were quoted.
-
-    A machine that was quoted no hours runs at the shop's rate of now.
-    """
-    minutes = _by_operation(entries, promised)
-    quoted = _running({one.code: one.minutes for one in promised.operations})
-    now = shop.rates().machine_cents_per_hour
-    total = 0.0
-    for machine, running in _running(minutes).items():
-        asked = quoted.get(machine, 0.0)
-        known = promised.machines.get(machine, 0) if asked else 0
-        total += running * (known / asked if known else now.get(machine, 0) / 60)
-    return units.round_half_up(total)
-
-
-def _running(minutes: Mapping[str, float]) -> dict[str, float]:
-    """Machine → minutes it ran."""
-    book = reference.operations()
-    found: Counter[str] = Counter()
-    for code, spent in minutes.items():
-        if code in book and book[code].machine:
-            found[book[code].machine] += spent * book[code].machine_share
-    return dict(found)
-
-
-def _by_operation(entries: Iterable[log.EntryRow], promised: Promised) -> dict[str, float]:
-    minutes: Counter[str] = Counter()
-    stages: Counter[str] = Counter()
-    for entry in entries:
-        spent = entry.seconds * entry.people / 60
-        if entry.operation:
-            minutes[entry.operation] += spent
-        elif entry.stage:
-            stages[entry.stage] += spent
-    for stage, spent in stages.items():
-        inside = {
-            one.code: one.minutes for one in promised.operations if one.stage == stage and one.code not in minutes
-        }
-        whole = sum(inside.values())
-        for code, quoted in inside.items():
-            minutes[code] += spent * quoted / whole if whole else 0.0
-    return dict(minutes)

@@ -22,6 +22,7 @@ from journal.pace.model import fit
 from journal.pace.ratios import Kind
 from journal.quote.review_hours import Quoted
 from journal.records.queries import estimates as estimate_records
+from journal.records.queries import moves as move_records
 from journal.records.queries import plans
 from journal.records.queries import quotes as quote_records
 
@@ -33,7 +34,9 @@ if TYPE_CHECKING:
 
     from journal.desk.promises import Agreed
     from journal.pace.model import Calibration
+    from journal.records.queries.estimates import EstimateRow
     from journal.records.queries.projects import ProjectRow
+    from journal.records.queries.quotes import QuoteRow
 
 Content = dict[str, Any]
 
@@ -84,15 +87,53 @@ class Promised:
 
 def promised(session: Session, project: ProjectRow, agreed: Agreed | None, today: date) -> Promised | None:
     """What was promised; None where neither a quote nor a plan that can be estimated is known."""
-    day = project.agreed_on or project.started_on or project.enquired_on or project.delivered_on or today
-    if agreed and agreed.quote:
-        row = quote_records.get_quote(session, agreed.quote.id)
-        if not row.damaged:
-            return _read(json.loads(row.payload)["kept"], f"quote {row.number}", row.issued_on, kept=True)
-    for given in estimate_records.given(session, project.id):
-        if not given.damaged and given.made_at.date() <= day:
-            return _read(json.loads(given.payload), f"the estimate kept on {given.made_at:%Y-%m-%d}", day, kept=True)
-    return _estimated(session, project, day, today)
+    day = _day(project, today)
+    quote = quote_records.get_quote(session, agreed.quote.id) if agreed and agreed.quote else None
+    kept = _by_quote(quote) or _by_estimate(estimate_records.given(session, project.id), day)
+    return kept or _estimated(session, project, day, today)
+
+
+def kept_promises(session: Session, projects: Sequence[ProjectRow], today: date) -> dict[int, Promised]:
+    """What `promised` says of those whose quote or estimate was kept, by id; the others are left out.
+
+    Four statements, and one more for each project whose newest estimate is damaged.
+    """
+    accepted = {project: move.quote_id for project, move in move_records.acceptances(session).items() if move.quote_id}
+    quotes = quote_records.with_text(session, list(accepted.values()))
+    heads = estimate_records.all_heads(session)
+    newest = {
+        project.id: head.id
+        for project in projects
+        for head in [one for one in heads.get(project.id, ()) if one.made_at.date() <= _day(project, today)][:1]
+    }
+    texts = estimate_records.with_text(session, list(newest.values()))
+    found = {}
+    for project in projects:
+        text = texts.get(newest.get(project.id, 0))
+        given = estimate_records.given(session, project.id) if text and text.damaged else (text,) if text else ()
+        kept = _by_quote(quotes.get(accepted.get(project.id, 0))) or _by_estimate(given, _day(project, today))
+        if kept:
+            found[project.id] = kept
+    return found
+
+
+def _day(project: ProjectRow, today: date) -> date:
+    """When it was agreed, or the nearest day known."""
+    return project.agreed_on or project.started_on or project.enquired_on or project.delivered_on or today
+
+
+def _by_quote(row: QuoteRow | None) -> Promised | None:
+    if row is None or row.damaged:
+        return None
+    return _read(json.loads(row.payload)["kept"], f"quote {row.number}", row.issued_on, kept=True)
+
+
+def _by_estimate(given: Sequence[EstimateRow], day: date) -> Promised | None:
+    """The newest kept by a day; `given` is newest first."""
+    row = next((one for one in given if not one.damaged and one.made_at.date() <= day), None)
+    if row is None:
+        return None
+    return _read(json.loads(row.payload), f"the estimate kept on {row.made_at:%Y-%m-%d}", day, kept=True)
 
 
 def _estimated(session: Session, project: ProjectRow, day: date, today: date) -> Promised | None:

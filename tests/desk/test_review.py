@@ -5,9 +5,9 @@ from dataclasses import replace
 from datetime import UTC, date, datetime
 
 import pytest
-from journal.desk import parts, projects
+from journal.desk import across, parts, projects
 from journal.desk.review import review
-from journal.desk.shop import set_up
+from journal.desk.shop import read_shop, set_up
 from journal.quote.review import Cause
 from journal.records.engine import reading, writing
 from journal.records.queries import estimates, log, money, purchases, shop, stock, workers
@@ -207,13 +207,86 @@ def test_days_late(by_hand):
     assert by_hand.days.late == 3
 
 
-def test_every_delivered_project_of_the_demo_adds_up(demo_engine):
-    today = date(2026, 11, 25)
+DEMO_DAY = date(2026, 11, 25)
+
+
+@pytest.fixture(scope="module")
+def demo_reviews(demo_engine):
+    with reading(demo_engine) as session:
+        finished = [one.project for one in project_records.list_projects(session, FINISHED)]
+        return {project.id: review(session, project.id, DEMO_DAY) for project in finished}
+
+
+def test_every_finished_project_of_the_demo_cost_the_same_across_jobs(demo_engine, demo_reviews):
+    with reading(demo_engine) as session:
+        found = {job.project_id: job.cost_cents for job in across.jobs(session, DEMO_DAY)}
+    assert found == {project_id: one.money.cost_cents for project_id, one in demo_reviews.items()}
+    assert min(found.values()) > 0
+
+
+@pytest.mark.usefixtures("by_hand")
+def test_across_jobs_takes_the_rates_of_the_estimate_that_was_kept(file_engine):
+    with reading(file_engine) as session:
+        (job,) = across.jobs(session, TODAY)
+    assert (job.cost_cents, job.minutes, job.rework_minutes) == (57_070, 630, 30)
+
+
+def test_a_later_wage_changes_what_it_cost_on_both_pages_alike(file_engine, by_hand):
+    with writing(file_engine) as session:
+        row = shop.get_shop(session)
+        shop.save_shop(session, replace(row, wage_cents_per_hour=4_000, overhead_cents_per_hour=9_900))
+    with reading(file_engine) as session:
+        (job,) = across.jobs(session, TODAY)
+        found = review(session, by_hand.project.id, TODAY).money
+    # 2.5 h of glue and half an hour done again at the shop's wage; the overhead stays the quote's.
+    assert job.cost_cents == found.cost_cents == 57_070 + 3 * 1_000
+
+
+def test_what_nobody_noted_nor_quoted_counts_on_neither_side(file_engine):
+    """No receipt, no quote: boards and glue are left out of what was expected and of what it cost."""
+    set_up(file_engine, TODAY)
+    with writing(file_engine) as session:
+        stocked(session)
+        project = begun(session)
+        log.add_entry(session, entry(project.id, 60, "spread_glue"), now=NOW)
+    with reading(file_engine) as session:
+        found = review(session, project.id, TODAY)
+        (job,) = across.jobs(session, TODAY)
+    money = found.money
+    assert not found.promised.kept
+    assert "Boards and sheets" in money.materials.left_out
+    assert money.materials.cents == 0
+    left_out = sum(found.promised.materials[group] for group in money.materials.left_out)
+    assert left_out > 0
+    assert money.bridge.expected_cents == 75_000 - found.promised.lines_cents + left_out
+    assert {step.name for step in money.bridge.steps if step.cause is Cause.QUANTITY and step.cents} <= {
+        "Abrasives, blades, rags"
+    }
+    assert job.cost_cents == money.cost_cents
+
+
+def test_abrasives_count_as_the_shops_share_where_no_quote_was_kept(file_engine):
+    set_up(file_engine, TODAY)
+    with writing(file_engine) as session:
+        stocked(session)
+        project = begun(session)
+        lines = (purchases.LineRow(stock_code="plain fir", quantity=10, price_cents=10_000, used_quantity=8),)
+        purchases.add_purchase(
+            session, purchases.PurchaseRow(on_date=date(2026, 2, 21), project_id=project.id, lines=lines)
+        )
+    with reading(file_engine) as session:
+        used = review(session, project.id, TODAY).money.materials
+        share = read_shop(session, TODAY).allowances["consumables_share"]
+    assert used.by_share
+    assert used.cents == 8_000 + round(8_000 * share)
+
+
+def test_every_delivered_project_of_the_demo_adds_up(demo_engine, demo_reviews):
     with reading(demo_engine) as session:
         finished = [one.project for one in project_records.list_projects(session, FINISHED)]
         assert len(finished) >= 15
         for project in finished:
-            found = review(session, project.id, today)
+            found = demo_reviews[project.id]
             steps = found.money.bridge
             assert steps.expected_cents + sum(step.cents for step in steps.steps) == steps.made_cents, project.code
             assert steps.expected_cents == project.agreed_price_cents - project.quoted_cost_cents, project.code
@@ -263,3 +336,7 @@ def test_an_accepted_quote_is_the_promise_to_the_cent(file_engine):
     whole = work + found.promised.rework_minutes + found.promised.allowance_minutes
     assert whole == pytest.approx(quote.minutes, abs=0.5)
     assert found.money.bridge.expected_cents == quote.net_cents - quote.cost_cents
+    with reading(file_engine) as session:
+        (job,) = across.jobs(session, quoted.TODAY)
+    assert job.cost_cents == found.money.cost_cents
+    assert found.money.materials.assumed

@@ -7,6 +7,7 @@ from io import StringIO
 import pytest
 from journal.desk import across
 from journal.desk.across import By, Job
+from journal.desk.shop import read_shop
 from journal.records.engine import reading, writing
 from journal.records.queries import log, purchases
 from journal.records.queries import projects as project_records
@@ -21,11 +22,11 @@ def client(file_engine, tmp_path):
     return open_shop(file_engine, tmp_path)
 
 
-def delivered(engine, hours=10, **told):
+def delivered(engine, hours=10, work=None, **told):
     made = project(engine, **{key: told.pop(key) for key in ("title",) if key in told})
     with writing(engine) as session:
         if hours:
-            draft = log.EntryDraft(project_id=made, on_date=TODAY, seconds=hours * 3600, stage="milling")
+            draft = log.EntryDraft(project_id=made, on_date=TODAY, seconds=hours * 3600, **work or {"stage": "milling"})
             log.add_entry(session, draft, now=NOW)
         row = project_records.get_project(session, made)
         full = {
@@ -41,20 +42,25 @@ def delivered(engine, hours=10, **told):
 
 def jobs(engine):
     with reading(engine) as session:
-        return across.jobs(session)
+        return across.jobs(session, TODAY)
 
 
 @pytest.mark.usefixtures("client")
 def test_a_job_by_hand(file_engine):
-    """Ten hours at wage and overhead, two of ten boards for 100.00 left over: 80.00; six feet of bench."""
-    made = delivered(file_engine, promised_on=date(2026, 2, 27))
+    """Ten hours at wage and overhead without a machine, two of ten boards for 100.00 left over: 80.00; six feet of bench.
+
+    Abrasives, blades and rags at the shop's share of the 80.00.
+    """
+    made = delivered(file_engine, work={"operation": "spread_glue"}, promised_on=date(2026, 2, 27))
     with writing(file_engine) as session:
         line = purchases.LineRow(stock_code="2x8 fir", quantity=10, price_cents=10_000, used_quantity=8)
         purchases.add_purchase(session, purchases.PurchaseRow(on_date=TODAY, project_id=made, lines=(line,)))
         row = get_shop(session)
         an_hour = row.wage_cents_per_hour + row.overhead_cents_per_hour
     (job,) = jobs(file_engine)
-    assert job.cost_cents == 8_000 + 10 * an_hour
+    with reading(file_engine) as session:
+        share = read_shop(session, TODAY).allowances["consumables_share"]
+    assert job.cost_cents == 8_000 + round(8_000 * share) + 10 * an_hour
     assert job.feet == pytest.approx(6)
     assert job.wood == "Douglas-fir"
     assert job.days_late == 3
@@ -123,6 +129,8 @@ def test_every_table_comes_as_csv_with_its_filters(client, file_engine):
 
 
 def test_statements_do_not_grow_with_the_jobs(client, file_engine):
+    delivered(file_engine)
+    client.get("/across")  # what stays worked out is worked out
     delivered(file_engine)
     before = statements(file_engine, lambda: client.get("/across"))
     for _ in range(3):

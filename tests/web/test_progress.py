@@ -1,13 +1,16 @@
 """Where a project in build will end up, on its page."""
 
 import re
+from dataclasses import replace
 from datetime import date
 
 import pytest
+from journal import units
 from journal.desk import progress as desk
+from journal.desk.earned_so_far import earned_so_far
 from journal.pace.progress import State
 from journal.records.engine import reading, writing
-from journal.records.queries import plans, projects
+from journal.records.queries import plans, projects, shop
 from journal.records.words import ProjectState
 from journal.web import create_app, filters
 from tests import factories
@@ -61,6 +64,22 @@ def test_hours_cost_and_day_in_the_end(client, page, found):
     with client.application.test_request_context():
         assert sums["Work through, likely"] == filters.day(found.finish.likely)
     assert sums["Spent so far"] == filters.hours(found.spent_minutes)
+
+
+def dollars(cents):
+    return units.format_money(cents, units.currency("USD"))
+
+
+def test_what_each_unit_of_money_has_brought_with_its_working(page, demo_engine, found):
+    with reading(demo_engine) as session:
+        earned = earned_so_far(session, found, TODAY)
+    place = group(page, "What the hours have brought")
+    said = text(place.select_one(".earned"))
+    assert said.startswith(f"Each $1.00 spent on hours has brought {dollars(round(100 * earned.index))} of the plan")
+    assert f"the hours cost {dollars(earned.end_cents)} in the end" in said
+    assert f"{dollars(abs(earned.end_cents - earned.planned_cents))} more than agreed" in said
+    assert text(place.select_one("details.working > summary .fig")) == dollars(earned.end_cents)
+    assert len(place.select(".working-plain, .working-line")) == len(earned.line.walk()) - 1
 
 
 def test_every_piece_of_work_stands_under_its_state(page, found):
@@ -167,6 +186,26 @@ def test_hours_are_told_where_the_cost_cannot_be(file_engine, own):
     course = soup(own.get(f"/projects/{row.id}/progress/course")).select_one("[data-piece]")
     assert "there is no course yet" in text(course)
     assert course.select("svg") == []
+
+
+def test_why_nothing_is_told_of_what_the_hours_brought(file_engine, own):
+    bare = make(file_engine, ProjectState.IN_BUILD)
+    agreed = make(file_engine, ProjectState.IN_BUILD, agreed_minutes=600.0)
+    for row, said in ((bare, "No hours were agreed"), (agreed, "Nothing of the plan is logged yet")):
+        place = group(soup(own.get(f"/projects/{row.id}/progress")), "What the hours have brought")
+        assert text(place.select_one(".earned")).startswith(said)
+        assert place.select("details") == []
+
+
+def test_money_without_decimals_is_told_by_the_hundred(file_engine, own):
+    row = make(file_engine, ProjectState.IN_BUILD, agreed_minutes=600.0)
+    with writing(file_engine) as session:
+        shop.save_shop(session, replace(shop.get_shop(session), currency="JPY"))
+        years.log_minutes(session, row.id, "joint_face", 40, on=years.FIRST)
+    place = group(soup(own.get(f"/projects/{row.id}/progress")), "What the hours have brought")
+    said = text(place.select_one(".earned"))
+    assert re.match(r"Each ¥100 spent on hours has brought ¥[\d,]+ of the plan; ", said)
+    assert "." not in said.rstrip(".")
 
 
 def test_plan_and_log_that_do_not_meet_are_pointed_out(file_engine, own):

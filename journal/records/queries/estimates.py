@@ -1,5 +1,6 @@
 """Estimates as they were given: kept as the exact text they were made of, with a checksum."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -51,6 +52,21 @@ def given(session: Session, project_id: int) -> tuple[EstimateRow, ...]:
     """The estimates of a project with their text, newest first, each checked against its checksum. One statement."""
     query = select(Estimate).where(Estimate.project_id == project_id)
     return tuple(_value(row) for row in session.scalars(query.order_by(Estimate.made_at.desc(), Estimate.id.desc())))
+
+
+def all_heads(session: Session) -> dict[int, list[EstimateHead]]:
+    """Every estimate without its text, newest first, by project. One statement."""
+    columns = Estimate.id, Estimate.plan_version, Estimate.made_at, Estimate.reason
+    query = select(Estimate.project_id, *columns).order_by(Estimate.made_at.desc(), Estimate.id.desc())
+    found: dict[int, list[EstimateHead]] = {}
+    for project_id, *head in session.execute(query):
+        found.setdefault(project_id, []).append(EstimateHead(*head))
+    return found
+
+
+def with_text(session: Session, estimate_ids: Collection[int]) -> dict[int, EstimateRow]:
+    """Estimates by their ids, each checked against its checksum. One statement."""
+    return {row.id: _value(row) for row in session.scalars(select(Estimate).where(Estimate.id.in_(estimate_ids)))}
 
 
 def get_estimate(session: Session, estimate_id: int) -> EstimateRow:

@@ -2,6 +2,7 @@
 
 from collections import Counter
 from dataclasses import dataclass
+from datetime import date
 
 from sqlalchemy import case, func, select
 from sqlalchemy.orm import Session
@@ -11,37 +12,33 @@ from journal.records.words import FINISHED, PaymentKind
 
 
 @dataclass(frozen=True, slots=True)
-class HoursRow:
-    """A project's seconds of one person, how many were done again, and those paid at a wage of their own."""
+class SpentRow:
+    """A project's seconds of one person on one piece of work, at one wage; None: at the shop's."""
 
-    project_id: int
+    operation: str | None
+    stage: str | None
+    rework: bool
+    wage_cents_per_hour: int | None
     seconds: int
-    rework_seconds: int
-    hired_seconds: int
-    hired_cents: float
 
 
-def hours(session: Session) -> dict[int, HoursRow]:
-    """By project. One statement."""
-    spent = TimeEntry.seconds * TimeEntry.people
-    hired = Worker.wage_cents_per_hour
+def spent(session: Session, until: date, *, project_id: int | None = None) -> dict[int, list[SpentRow]]:
+    """What was logged by the end of a day, by finished project; naming one asks for it whatever its state. One statement."""
+    wage = Worker.wage_cents_per_hour
+    keys = TimeEntry.project_id, TimeEntry.operation, TimeEntry.stage, TimeEntry.rework, wage
     query = (
-        select(
-            TimeEntry.project_id,
-            func.sum(spent),
-            func.sum(case((TimeEntry.rework, spent), else_=0)),
-            func.sum(case((hired.is_not(None), spent), else_=0)),
-            func.sum(spent * func.coalesce(hired, 0)),
-        )
+        select(*keys, func.sum(TimeEntry.seconds * TimeEntry.people))
         .join(Project, Project.id == TimeEntry.project_id)
         .outerjoin(Worker, Worker.id == TimeEntry.worker_id)
-        .where(TimeEntry.removed_at.is_(None), Project.state.in_(FINISHED))
-        .group_by(TimeEntry.project_id)
+        .where(TimeEntry.removed_at.is_(None), TimeEntry.on_date <= until)
+        .where(Project.state.in_(FINISHED) if project_id is None else Project.id == project_id)
+        .group_by(*keys)
+        .order_by(*keys)
     )
-    return {
-        project: HoursRow(project, int(seconds), int(again), int(theirs), float(paid) / 3600)
-        for project, seconds, again, theirs, paid in session.execute(query)
-    }
+    found: dict[int, list[SpentRow]] = {}
+    for project, operation, stage, rework, paid_at, seconds in session.execute(query):
+        found.setdefault(project, []).append(SpentRow(operation, stage, rework, paid_at, int(seconds)))
+    return found
 
 
 def longest_parts(session: Session) -> dict[int, int]:

@@ -1,5 +1,6 @@
 """Quotes as they were issued: the text, the paper, and what lists ask of them."""
 
+from collections.abc import Collection
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from hashlib import sha256
@@ -94,6 +95,11 @@ def all_quotes(session: Session) -> tuple[QuoteHead, ...]:
 def get_quote(session: Session, quote_id: int) -> QuoteRow:
     """One quote, checked against its checksum; MissingReference when there is none."""
     return _value(_stored(session, quote_id))
+
+
+def with_text(session: Session, quote_ids: Collection[int]) -> dict[int, QuoteRow]:
+    """Quotes by their ids, each checked against its checksum. One statement."""
+    return {row.id: _value(row) for row in session.scalars(select(Quote).where(Quote.id.in_(quote_ids)))}
 
 
 def get_paper(session: Session, quote_id: int) -> Paper:

@@ -86,6 +86,15 @@ def price_history(session: Session, item_id: int) -> tuple[PriceRow, ...]:
     return tuple(to_value(PriceRow, row) for row in session.scalars(newest_first))
 
 
+def price_histories(session: Session) -> dict[int, tuple[PriceRow, ...]]:
+    """All prices of every item, newest first, by the item's id. One statement."""
+    newest_first = select(StockPrice).order_by(StockPrice.on_date.desc(), StockPrice.length_nm, StockPrice.id.desc())
+    found: dict[int, list[PriceRow]] = {}
+    for row in session.scalars(newest_first):
+        found.setdefault(row.item_id, []).append(to_value(PriceRow, row))
+    return {item_id: tuple(rows) for item_id, rows in found.items()}
+
+
 def find_item(session: Session, code: str) -> ItemRow:
     """One item by its code; MissingReference lists the others."""
     row = session.scalar(select(StockItem).where(StockItem.code == code))

@@ -13,7 +13,7 @@ from journal.desk import across as desk
 from journal.desk.across import By, Group, Job
 from journal.records.keeping.cells import as_text
 from journal.web.across.picture import Scatter, scatter
-from journal.web.state import reading
+from journal.web.state import journal, reading
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -86,7 +86,7 @@ def table(name: str) -> ResponseReturnValue:
 
 def _all() -> tuple[Job, ...]:
     with reading() as session:
-        return desk.jobs(session)
+        return desk.jobs(session, journal().today())
 
 
 def _asked() -> dict[By, str]:

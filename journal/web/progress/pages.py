@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from journal import reference
+from journal import reference, units
 from journal.pace.progress import State
 from journal.records.words import FINISHED, ProjectState
 from journal.web import filters, state
@@ -14,10 +14,11 @@ from journal.working import counted
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
+    from journal.desk.earned_so_far import EarnedSoFar
     from journal.desk.progress import Dates, Whereabouts
     from journal.pace.progress import PieceForecast
     from journal.records.queries.projects import ProjectRow
-    from journal.working import Spread
+    from journal.working import Line, Spread
 
 _WATCH = 3  # pieces named as what to watch …
 _WORTH_NAMING = 0.03  # … that bring at least so much of the doubt
@@ -79,6 +80,7 @@ class Ahead:
         dates: when the work may be through.
         week_minutes: this project's part of the shop's hours.
         so_far: how this project goes against what was expected, in words; '' while nothing is done.
+        earned: what the hours have brought so far, in words; earned_line: how that comes about, None where nothing is known.
         watch: what brings most doubt: name and share.
         groups: the work.
         own_left: minutes typed for steps of the maker's own still to come, '' for none.
@@ -105,6 +107,8 @@ class Ahead:
     dates: Dates
     week_minutes: float
     so_far: str
+    earned: str
+    earned_line: Line | None
     watch: tuple[tuple[str, str], ...]
     groups: tuple[PieceGroup, ...]
     own_left: str
@@ -139,7 +143,7 @@ def not_yet(state: ProjectState) -> str:
     )
 
 
-def ahead(found: Whereabouts, done: Collection[str]) -> Ahead:
+def ahead(found: Whereabouts, done: Collection[str], earned: EarnedSoFar | None) -> Ahead:
     """The forecast, laid out; `done` is what the reader counts as done."""
     over = found.over_agreed
     return Ahead(
@@ -161,6 +165,8 @@ def ahead(found: Whereabouts, done: Collection[str]) -> Ahead:
         dates=found.finish,
         week_minutes=found.week_minutes,
         so_far=_so_far(found),
+        earned=earned_words(found, earned),
+        earned_line=earned.line if earned else None,
         watch=_watch(found),
         groups=_groups(found, done),
         own_left=filters.minutes(found.own_left) if found.own_left else "",
@@ -186,6 +192,22 @@ def _so_far(found: Whereabouts) -> str:
     more = "more" if share > 0 else "less"
     return (
         f"So far this project takes {percent} % {more} than this shop’s usual; what is to come is expected accordingly."
+    )
+
+
+def earned_words(found: Whereabouts, earned: EarnedSoFar | None) -> str:
+    """What each unit of money spent on hours has brought, and what all hours cost at that pace; else why it cannot be told."""
+    if earned is None:
+        if not found.agreed_minutes:
+            return "No hours were agreed, so there is no plan to hold the hours against."
+        return "Nothing of the plan is logged yet; once it is, this says what the hours bring for their money."
+    one = 10 ** max(state.display().currency.decimals, 2)
+    brought = units.round_half_up(one * earned.index)
+    more = earned.end_cents - earned.planned_cents
+    against = f"{filters.money(abs(more))} {'more' if more > 0 else 'less'} than" if more else "the same as"
+    return (
+        f"Each {filters.money(one)} spent on hours has brought {filters.money(brought)} of the plan; "
+        f"at that pace the hours cost {filters.money(earned.end_cents)} in the end, {against} agreed."
     )
 
 

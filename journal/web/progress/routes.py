@@ -8,6 +8,7 @@ from flask import render_template, request
 
 from journal.desk import progress as desk
 from journal.desk import projects
+from journal.desk.earned_so_far import earned_so_far
 from journal.errors import JournalError, MissingReference
 from journal.web.progress.blueprint import bp
 from journal.web.progress.course import course_view
@@ -28,11 +29,12 @@ def show(project_id: int) -> ResponseReturnValue:
             return render_template("progress/show.html", page=AheadPage(project, None, not_yet(project.state)))
         try:
             found = desk.progress(session, project_id, today, done=done, with_history=False)
+            earned = earned_so_far(session, found, today)
         except MissingReference:
             raise
         except JournalError as refused:
             return render_template("progress/show.html", page=AheadPage(project, None, f"{refused}."))
-    return render_template("progress/show.html", page=AheadPage(project, ahead(found, done), ""))
+    return render_template("progress/show.html", page=AheadPage(project, ahead(found, done, earned), ""))
 
 
 @bp.get("/<int:project_id>/progress/course")

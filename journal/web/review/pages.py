@@ -95,6 +95,8 @@ class MoneyView:
     used: tuple[Used, ...]
     materials: tuple[MaterialLine, ...]
     assumed: tuple[str, ...]
+    left_out: tuple[str, ...]
+    by_share: bool
     place: str
 
 
@@ -207,6 +209,8 @@ def money_view(found: Money) -> MoneyView:
         used=tuple(one for one in materials.used if one.quoted_cents or one.cents),
         materials=materials.lines,
         assumed=materials.assumed,
+        left_out=materials.left_out,
+        by_share=materials.by_share,
         place=_place(found.place),
     )
 
