@@ -17,7 +17,8 @@ from journal.working import counted
 
 if TYPE_CHECKING:
     from journal.desk.estimate import ProjectEstimate
-    from journal.quote.estimate import Estimate, OperationForecast
+    from journal.quote.estimate import Estimate
+    from journal.quote.forecast import OperationForecast
     from journal.quote.risk import Distribution
     from journal.quote.takeoff import StockBill
     from journal.web.pictures import RangeFigure
