@@ -3,7 +3,7 @@ PYTHON ?= python3
 VENV   ?= .venv
 BIN    := $(VENV)/bin
 
-.PHONY: demo serve test faults fuzz audit lint format bench tour lock clean
+.PHONY: demo serve test test-postgres faults fuzz audit lint format bench tour lock clean
 
 demo: $(VENV)/.ready
 	$(BIN)/journal demo $(if $(PORT),--port $(PORT))
@@ -12,11 +12,15 @@ serve: $(VENV)/.ready
 	$(BIN)/journal serve $(if $(PORT),--port $(PORT))
 
 test: $(VENV)/.ready-dev
-	$(BIN)/pytest -n 2 --dist loadfile tests
+	$(BIN)/pytest -n 2 --dist loadfile --no-loadscope-reorder tests
 
-# The fault suite at length: killed two hundred times, twenty writers with two hundred turns each.
+# The fault suite at length: killed two hundred times, twenty writers with two hundred turns each, twenty phones a minute.
 faults: $(VENV)/.ready-dev
-	JOURNAL_FAULT_ROUNDS=200 $(BIN)/pytest tests/faults
+	JOURNAL_FAULT_ROUNDS=200 JOURNAL_PHONE_SECONDS=60 $(BIN)/pytest tests/faults
+
+# Every test that needs a journal, on a throwaway PostgreSQL server instead of a SQLite file. Needs PostgreSQL's programs.
+test-postgres: $(VENV)/.ready-dev
+	JOURNAL_TEST_DATABASE=postgresql $(BIN)/pytest -n 2 --dist loadfile tests/attack tests/desk tests/records tests/web -m "not browser"
 
 # The attack suite at length: two thousand tries of the forms, and of each reader of files.
 fuzz: $(VENV)/.ready-dev
@@ -37,7 +41,10 @@ format: $(VENV)/.ready-dev
 	$(BIN)/ruff format .
 
 bench: $(VENV)/.ready-dev
-	$(BIN)/pytest bench -n 0 --benchmark-only --benchmark-columns=median,max,rounds --benchmark-sort=name
+	mkdir -p bench/results
+	$(BIN)/pytest bench -n 0 -q --benchmark-only --benchmark-quiet --benchmark-max-time=0.5 \
+	  --benchmark-json=bench/results/$$(date +%Y%m%d-%H%M%S).json
+	$(BIN)/python -m bench.report
 
 # The pictures of the tour in the README, anew from the demo shop. Needs chromium.
 tour: $(VENV)/.ready-dev

@@ -3,7 +3,7 @@
 
     python -m bench.compare [--markdown] [FOLDER]
 
-Reads the two newest JSON files under FOLDER (.benchmarks unless another is named). Ends with 1 when anything got slower.
+Reads the two newest JSON files under FOLDER (bench/results unless another is named). Ends with 1 when anything got slower.
 """
 
 from __future__ import annotations
@@ -28,6 +28,19 @@ def regressions(now: dict[str, float], before: dict[str, float]) -> list[tuple[s
     return sorted(((name, ratio) for name, ratio in times if ratio > WORSE), key=lambda one: -one[1])
 
 
+def newest(folder: Path, most: int = 2) -> list[Path]:
+    """The last runs stored, oldest of them first."""
+    return sorted(folder.rglob("*.json"), key=lambda path: path.stat().st_mtime)[-most:]
+
+
+def same_machine(one: dict[str, Any], other: dict[str, Any]) -> bool:
+    """Whether two runs can be compared at all: the same processor and the same Python."""
+    first, second = one["machine_info"], other["machine_info"]
+    return first["cpu"].get("brand_raw") == second["cpu"].get("brand_raw") and (
+        first["python_version"] == second["python_version"]
+    )
+
+
 def markdown(stored: dict[str, Any]) -> str:
     """A table of all timings, the machine named above it."""
     machine = stored["machine_info"]
@@ -42,15 +55,17 @@ def markdown(stored: dict[str, Any]) -> str:
 
 def main() -> int:
     asked = argparse.ArgumentParser(description=__doc__)
-    asked.add_argument("folder", type=Path, nargs="?", default=Path(".benchmarks"))
+    asked.add_argument("folder", type=Path, nargs="?", default=Path(__file__).parent / "results")
     asked.add_argument("--markdown", action="store_true", help="the newest run as a table")
     given = asked.parse_args()
-    newest = sorted(given.folder.rglob("*.json"), key=lambda path: path.stat().st_mtime)[-2:]
-    stored = [json.loads(path.read_text(encoding="utf-8")) for path in newest]
+    stored = [json.loads(path.read_text(encoding="utf-8")) for path in newest(given.folder)]
     if given.markdown and stored:
         print(markdown(stored[-1]))
     if len(stored) < 2:
         print("nothing to compare with yet")
+        return 0
+    if not same_machine(*stored):
+        print("the last two runs are of different machines")
         return 0
     slower = regressions(medians(stored[1]), medians(stored[0]))
     for name, ratio in slower:

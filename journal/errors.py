@@ -5,7 +5,8 @@ JournalError
 │   └── BadRows       several bad places in one table, each with its line and column
 ├── NoSolution        the input is well formed but nothing satisfies it; says what would
 ├── MissingReference  a name is not in a table; lists what is
-└── Conflict          somebody else changed it first
+├── Conflict          somebody else changed it first
+└── Unavailable       the disk or the database does not do as asked; nothing was changed
 """
 
 from __future__ import annotations
@@ -108,6 +109,10 @@ class Conflict(JournalError):
     def __init__(self, what: str, advice: str) -> None:
         self.what = what
         super().__init__(f"{what} was changed in the meantime; {advice}")
+
+
+class Unavailable(JournalError):
+    """The disk or the database does not do as asked; says what is the matter and what to do. Nothing was changed."""
 
 
 def _clip(value: object, width: int = 60) -> str:

@@ -4,6 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import StrEnum
+from itertools import product
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 
 class Basis(StrEnum):
@@ -61,3 +66,33 @@ def counted(count: float, word: str, plural: str = "") -> str:
     """A count with its word: “1 board”, “12 boards”, “2 glue-ups”."""
     shown = f"{count:,.0f}" if float(count).is_integer() else f"{count:,.1f}"
     return f"{shown} {word if count == 1 else plural or word + 's'}"
+
+
+def chance_text(share: float) -> str:
+    """A chance in whole per cent, never quite 0 or 100: no draw can promise that."""
+    if share < 0.01:
+        return "under 1 %"
+    if share > 0.99:
+        return "over 99 %"
+    return f"{round(100 * share)} %"
+
+
+def reads_right(
+    first: float, share: float, result: float, works: Callable[[float, float], float]
+) -> tuple[str, str, str]:
+    """The three numbers of a sum with the fewest decimals with which somebody who works it out again agrees.
+
+    Args:
+        first: what the share is put on.
+        share: 0.05 is written “5%”; one that is not nought is never written as nought.
+        result: works(first, share) before any rounding.
+        works: the sum.
+
+    Returns:
+        first, share and result as text; at three decimals each they stand as they are.
+    """
+    for places, finer in product((1, 2, 3), (0, 1, 2, 3)):
+        a, s, found = round(first, places), round(share, finer + 2), round(result, places)
+        if (s or not share) and round(works(a, s), places) == found:
+            break
+    return f"{a:.{places}f}", f"{s:.{finer}%}", f"{found:.{places}f}"

@@ -42,6 +42,11 @@ AWKWARD_BY = 0.40
 
 # What the shop thought a job would take, against what it did on average: too hopeful at first.
 GUESS_FIRST, GUESS_LAST, GUESS_SD = 0.80, 0.97, 0.08
+# The day it promised: so long after it could begin, and so much longer for each hour it thought the job would take.
+PROMISE_DAYS, PROMISE_DAYS_AN_HOUR = 63, 0.4
+# Clients pay so many days after they agree, and after delivery, at most; the newest job's balance is still to come.
+DEPOSIT_WITHIN, BALANCE_WITHIN = 8, 22
+UNPAID = "26-003"
 
 # Prices at the end of 2023: lumber a foot of length at 8 to 12 ft, the rest a board foot, sheet, container or piece.
 LUMBER_CENTS_A_FOOT = {

@@ -10,6 +10,7 @@ import sys
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from fractions import Fraction
 from math import exp
 from pathlib import Path
 from types import MappingProxyType
@@ -24,7 +25,20 @@ import demo_work as work  # noqa: E402
 from demo_benches import JOBS, Job, Row, commission  # noqa: E402
 from demo_example import example_log, example_plan  # noqa: E402
 from demo_tables import table, write  # noqa: E402
-from demo_truth import GUESS_FIRST, GUESS_LAST, GUESS_SD, OPENED, dice, ratio_on  # noqa: E402
+from demo_truth import (  # noqa: E402
+    BALANCE_WITHIN,
+    DEPOSIT_WITHIN,
+    GUESS_FIRST,
+    GUESS_LAST,
+    GUESS_SD,
+    OPENED,
+    PROMISE_DAYS,
+    PROMISE_DAYS_AN_HOUR,
+    UNPAID,
+    dice,
+    ratio_on,
+)
+from journal import units  # noqa: E402
 from journal.build.part_list import COLUMNS, read  # noqa: E402
 from journal.desk.demo_files import Start, read_start  # noqa: E402
 from journal.desk.shop import ShopView, Work, allowances  # noqa: E402
@@ -33,6 +47,7 @@ from journal.quote.risk import price_for  # noqa: E402
 from journal.quote.takeoff import Takeoff, take_off  # noqa: E402
 
 TODAY = date(2026, 11, 22)  # the log of the job in build ends here
+SATURDAY = 5
 RACK_DAYS = tuple(date(2023, 10, 4) + timedelta(days=97 * turn) for turn in range(12))
 
 
@@ -59,6 +74,7 @@ def main() -> None:
     made = [make(job, view(start, prices, job.enquired), taken) for job in JOBS]
     write(into / "prices.csv", "what things cost, a price list a quarter; dollars", prices)
     write(into / "projects.csv", "jobs of the demo shop; dollars, hours", [project_row(one) for one in made])
+    write(into / "payments.csv", "what clients paid, with tax; dollars", payment_rows(made, start))
     write(into / "parts.csv", "part lists, one row a part of one bench; inches unless feet are written", part_rows())
     write(into / "built.csv", "what was built otherwise than planned, in the operation’s unit", built_rows(made))
     write(into / "entries.csv", "time as it was written down; hours:minutes for each of the people", entry_rows(made))
@@ -118,12 +134,15 @@ def project_row(made: Made) -> Row:
         "design": job.design,
         "enquired": job.enquired.isoformat(),
     }
-    promised = dict.fromkeys(("agreed", "started", "delivered", "agreed_price", "agreed_time", "quoted_cost"), "")
+    columns = ("agreed", "started", "promised", "delivered", "agreed_price", "agreed_time", "quoted_cost")
+    promised = dict.fromkeys(columns, "")
     if job.starts:
         minutes, cost_cents, price_cents = promise(made)
+        started = min(entry.on for entry in made.entries)
         promised = {
             "agreed": (job.enquired + timedelta(days=12)).isoformat(),
-            "started": min(entry.on for entry in made.entries).isoformat(),
+            "started": started.isoformat(),
+            "promised": promised_day(started, minutes).isoformat(),
             "delivered": made.logged.delivered.isoformat() if made.logged.delivered else "",
             "agreed_price": receipts_of.money(price_cents),
             "agreed_time": f"{minutes / 60:.1f} h",
@@ -144,6 +163,38 @@ def promise(made: Made) -> tuple[float, int, int]:
     hourly = rates.wage_cents_per_hour + rates.overhead_cents_per_hour
     cost_cents = round(sum(line.value for line in bought.lines) + minutes / 60 * hourly)
     return minutes, cost_cents, price_for(1.05 * cost_cents, rates.margin, rates.rounding_cents)
+
+
+def promised_day(started: date, minutes: float) -> date:
+    """The Saturday by which the shop thought it would be done."""
+    thought = started + timedelta(days=round(PROMISE_DAYS + PROMISE_DAYS_AN_HOUR * minutes / 60))
+    return thought + timedelta(days=(SATURDAY - thought.weekday()) % 7)
+
+
+def payment_rows(made: Iterable[Made], start: Start) -> list[Row]:
+    """The deposit soon after a job was agreed, the rest once it was delivered; by day."""
+    return [
+        {"project": code, "date": on.isoformat(), "amount": receipts_of.money(cents), "how": how, "note": note}
+        for on, code, cents, how, note in sorted(
+            paid for one in made if one.job.starts for paid in paid_for(one, start)
+        )
+    ]
+
+
+def paid_for(made: Made, start: Start) -> list[tuple[date, str, int, str, str]]:
+    """(day, job, amount, how, note) of each payment for a job."""
+    job, thrown = made.job, dice("payments", made.job.code)
+    price = promise(made)[2]
+    whole = price + units.percent_of(price, Fraction(start.shop.tax_ppm, 10**6))
+    part = Fraction(start.shop.deposit_bp, 10**4)
+    deposit, balance = units.share(whole, [part, 1 - part])
+    agreed = job.enquired + timedelta(days=12)
+    first, last = (int(thrown.integers(most)) for most in (DEPOSIT_WITHIN, BALANCE_WITHIN))
+    found = [(agreed + timedelta(days=first), job.code, deposit, "bank transfer", "deposit")]
+    if made.logged.delivered and job.code != UNPAID:
+        how = "bank transfer" if last else "cheque at the door"
+        found.append((made.logged.delivered + timedelta(days=last), job.code, balance, how, "balance"))
+    return found
 
 
 def part_rows() -> list[Row]:

@@ -11,15 +11,31 @@ from hypothesis import settings
 from journal.desk.demo import load_demo
 from journal.records import migrate
 from journal.records.engine import open_engine, writing
+from tests import journals
 
 # Two shared cores: a slow example is not a failure.
 settings.register_profile("shop", deadline=None, max_examples=60)
 settings.load_profile("shop")
 
 
+def pytest_collection_modifyitems(items):
+    """What takes longest first: a long file begun last would leave the other worker with nothing to do."""
+    items.sort(key=lambda item: not (item.get_closest_marker("browser") or item.get_closest_marker("slow")))
+
+
 @pytest.fixture(scope="session")
-def empty_file(tmp_path_factory):
-    """A migrated SQLite file that nobody has open."""
+def empty_journal(tmp_path_factory):
+    """A migrated journal that nobody has open; `journals.copied` makes a test's own of it."""
+    path = tmp_path_factory.mktemp("empty") / "journal.db"
+    journals.new_empty(path)
+    return path
+
+
+@pytest.fixture(scope="session")
+def empty_file(tmp_path_factory, empty_journal):
+    """A migrated SQLite file that nobody has open, for what only a file can do."""
+    if not journals.ON_SERVER:
+        return empty_journal
     path = tmp_path_factory.mktemp("empty") / "journal.db"
     engine = open_engine(path)
     migrate.ensure_current(engine)
@@ -28,21 +44,26 @@ def empty_file(tmp_path_factory):
 
 
 @pytest.fixture
-def file_engine(tmp_path, empty_file):
-    """The SQLite database alone, for what only a file can do."""
-    path = tmp_path / "journal.db"
-    shutil.copyfile(empty_file, path)
-    engine = open_engine(path)
+def file_engine(tmp_path, empty_journal):
+    """An empty journal."""
+    engine = journals.copied(empty_journal, tmp_path / "journal.db")
+    yield engine
+    journals.removed(engine)
+
+
+@pytest.fixture
+def sqlite_engine(tmp_path, empty_file):
+    """An empty journal in a SQLite file, for what only a file can do."""
+    engine = open_engine(shutil.copyfile(empty_file, tmp_path / "journal.db"))
     yield engine
     engine.dispose()
 
 
 @pytest.fixture(scope="session")
-def demo_file(tmp_path_factory, empty_file):
-    """The demo shop in a SQLite file that nobody has open, loaded once for a test process."""
+def demo_journal(tmp_path_factory, empty_journal):
+    """The demo shop in a journal that nobody has open, loaded once for a test process."""
     path = tmp_path_factory.mktemp("demo") / "journal.db"
-    shutil.copyfile(empty_file, path)
-    engine = open_engine(path)
+    engine = journals.copied(empty_journal, path)
     with writing(engine) as session:
         load_demo(session, now=datetime(2026, 11, 25, tzinfo=UTC))
     engine.dispose()
@@ -50,13 +71,11 @@ def demo_file(tmp_path_factory, empty_file):
 
 
 @pytest.fixture(scope="module")
-def demo_engine(tmp_path_factory, demo_file):
+def demo_engine(tmp_path_factory, demo_journal):
     """A module's own copy of the demo shop."""
-    path = tmp_path_factory.mktemp("demo") / "journal.db"
-    shutil.copyfile(demo_file, path)
-    engine = open_engine(path)
+    engine = journals.copied(demo_journal, tmp_path_factory.mktemp("demo") / "journal.db")
     yield engine
-    engine.dispose()
+    journals.removed(engine)
 
 
 @pytest.fixture(scope="session")

@@ -18,9 +18,10 @@ from pathlib import Path
 import pytest
 from sqlalchemy import URL, create_engine, text
 from sqlalchemy.exc import OperationalError
+from sqlalchemy.pool import NullPool
 
 _USER = "postgres"
-_START_SECONDS = 30
+_START_SECONDS = 90  # on a computer busy with other things
 _numbers = count(1)
 
 
@@ -31,16 +32,26 @@ def new_database():
     return _url(_server(), name)
 
 
+def copy_database(url):
+    """URL of a new database that holds what another one does, to which nobody is connected."""
+    name = f"test_{next(_numbers)}"
+    _as_owner(f"CREATE DATABASE {name} TEMPLATE {url.database} STRATEGY FILE_COPY")
+    return _url(_server(), name)
+
+
 def drop_database(url):
     """Remove a database again, whoever is still connected."""
     _as_owner(f"DROP DATABASE {url.database} WITH (FORCE)")
 
 
 def _as_owner(statement):
-    engine = create_engine(_url(_server(), "postgres"), isolation_level="AUTOCOMMIT")
-    with engine.connect() as connection:
+    with _owner().connect() as connection:
         connection.execute(text(statement))
-    engine.dispose()
+
+
+@functools.cache
+def _owner():
+    return create_engine(_url(_server(), "postgres"), isolation_level="AUTOCOMMIT", poolclass=NullPool)
 
 
 @functools.cache
@@ -54,7 +65,9 @@ def _server():
     data = home / "data"
     make = [programs / "initdb", "-D", data, "-U", _USER, "-A", "trust", "-E", "UTF8", "--locale=C", "--no-sync"]
     subprocess.run([*_as_ordinary_user(), *make], check=True, capture_output=True, cwd=home)
-    serve = [programs / "postgres", "-D", data, "-k", home, "-c", "listen_addresses=", "-c", "fsync=off"]
+    # Without autovacuum: its own transactions would look as if somebody had written to the journal meanwhile.
+    settings = ["-c", "listen_addresses=", "-c", "fsync=off", "-c", "autovacuum=off"]
+    serve = [programs / "postgres", "-D", data, "-k", home, *settings]
     with (home / "log").open("wb") as log:
         process = subprocess.Popen([*_as_ordinary_user(), *serve], stdout=log, stderr=log, cwd=home)
     atexit.register(_stop, process)

@@ -262,10 +262,10 @@ class _Reader(CellReader):
         found: list[Row] = []
         for index, given in enumerate(listed):
             row = self._row(index, given)
-            label = str(given.get("label", "")).casefold()
-            if label in seen:
-                self.problem(("parts", index, "label"), str(given["label"]), f"already on line {seen[label]}")
-            seen.setdefault(label, self.lines.at(("parts", index, "label")))
+            label = str(given.get("label", ""))
+            if label and label.casefold() in seen:  # one without any is a problem of its own
+                self.problem(("parts", index, "label"), label, f"already on line {seen[label.casefold()]}")
+            seen.setdefault(label.casefold(), self.lines.at(("parts", index, "label")))
             if row:
                 found.append(row)
         return tuple(found)

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 # A corner, a size and the outer size are each rounded to 1/64 in.
 ROUNDING_NM = units.inches("1/32")
+_VISE = "vise"  # the feature
 
 
 class View(StrEnum):
@@ -88,6 +89,8 @@ class Drawn:
         faces: what is seen, the farthest first, so that one drawn after another covers it.
         rounds: holes, drawn last.
         spans: dimensions besides the outer ones.
+        top_nm: the top's own size across the view, where the outer one is larger; 0 where it is the same.
+        beyond: what makes it larger, such as “with the vise”; '' where nothing does.
     """
 
     view: View
@@ -96,6 +99,8 @@ class Drawn:
     faces: tuple[Face, ...]
     rounds: tuple[Round, ...]
     spans: tuple[Span, ...]
+    top_nm: int = 0
+    beyond: str = ""
 
 
 def draw(made: Made, strips: Mapping[str, int] | None = None) -> tuple[Drawn, Drawn, Drawn]:
@@ -107,6 +112,32 @@ def draw(made: Made, strips: Mapping[str, int] | None = None) -> tuple[Drawn, Dr
     """
     counts = strips or {}
     return _drawn(made, View.FRONT, counts), _drawn(made, View.SIDE, counts), _drawn(made, View.TOP, counts)
+
+
+def top_ends(made: Made) -> tuple[tuple[int, int], tuple[int, int]] | None:
+    """Where the top begins and ends along the bench's length and depth, in nm; None where no piece reaches its height.
+
+    The top is what reaches the bench's height and carries no vise: a jaw stands out in front of it.
+    """
+    jaws = {part.label for part in made.parts if part.count(_VISE)}
+    height = made.outer_nm[2]
+    tops = [box for box in made.boxes if box.far_nm[2] >= height - ROUNDING_NM and box.label not in jaws]
+    if not tops:
+        return None
+    (x0, x1), (y0, y1) = (
+        (min(box.corner_nm[axis] for box in tops), max(box.far_nm[axis] for box in tops)) for axis in (0, 1)
+    )
+    return (x0, x1), (y0, y1)
+
+
+def own_sizes(made: Made) -> tuple[int, int, int]:
+    """Length and depth of the top, height of the bench, in nm: the sizes it is ordered by."""
+    ends = top_ends(made)
+    if ends is None:
+        return made.outer_nm
+    pairs = zip((end - start for start, end in ends), made.outer_nm, strict=False)
+    length, depth = (outer if abs(outer - size) <= ROUNDING_NM else size for size, outer in pairs)
+    return length, depth, made.outer_nm[2]
 
 
 def standing_out(made: Made) -> tuple[Box, ...]:
@@ -129,7 +160,34 @@ def _drawn(made: Made, view: View, strips: Mapping[str, int]) -> Drawn:
     seen = [face for index, face in enumerate(faces) if not any(other.covers(face) for other in faces[index + 1 :])]
     rounds = [Round(hole.x_nm, hole.y_nm, hole.across_nm) for hole in made.holes] if view is View.TOP else []
     spans = [Span(m.upright, m.start_nm, m.end_nm) for m in made.measures if m.view == view]
-    return Drawn(view, made.outer_nm[across], made.outer_nm[up], tuple(seen), tuple(rounds), tuple(spans))
+    own = own_sizes(made)
+    spans += [span for span in _of_the_top(made, own, view) if span not in spans]
+    wider = own[across] != made.outer_nm[across]
+    return Drawn(
+        view,
+        made.outer_nm[across],
+        made.outer_nm[up],
+        tuple(seen),
+        tuple(rounds),
+        tuple(spans),
+        top_nm=own[across] if wider else 0,
+        beyond=_beyond(made) if wider else "",
+    )
+
+
+def _of_the_top(made: Made, own: tuple[int, int, int], view: View) -> list[Span]:
+    """The top's own length and depth, where the outer size is another."""
+    across, up, _, _ = _DIRECTIONS[view]
+    ends = top_ends(made) or ()
+    return [
+        Span(axis == up, *ends[axis]) for axis in (across, up) if axis < len(ends) and own[axis] != made.outer_nm[axis]
+    ]
+
+
+def _beyond(made: Made) -> str:
+    """What the outer sizes have in them besides the top."""
+    vises = sum(part.quantity for part in made.parts if part.count(_VISE))
+    return f"with the {'vise' if vises == 1 else 'vises'}" if vises else "over all"
 
 
 def _face(box: Box, view: View, strips: int) -> Face:

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from journal.desk.ratios import Ratios
     from journal.desk.shop import ShopView
     from journal.pace.model import Calibration
+    from journal.units import Mark
     from journal.web.config import Network
 
 # Our matrices are small; more threads only fight with each other. numpy reads this once, when it is first imported.
@@ -100,15 +101,17 @@ def estimate(
     reading = read(parts_file.read_bytes(), source=parts_file.name, system=shop.system)
     work = Work(adhesive=glue, finish=finish, coats=coats)
     made = desk.estimate_parts(reading.taken(), shop, calibration, benches=benches, work=work, ratios=ratios)
-    asked = units.parse_money(price, shop.currency) if price else None
+    mark = shop.row.decimal_mark
+    asked = units.parse_money(price, shop.currency, mark=mark) if price else None
     if as_json:
         _print_json(desk.as_json(made))
         return
-    from journal.cli.show import show_estimate
+    from journal.cli.show import console_for, show_estimate
 
     for note in reading.notes:
         click.echo(f"Read so: {note}", err=True)
-    show_estimate(made, title=parts_file.name, price_cents=asked, calibration=calibration)
+    console = console_for(mark)
+    show_estimate(made, title=parts_file.name, price_cents=asked, calibration=calibration, console=console)
 
 
 @main.command()
@@ -137,9 +140,9 @@ def paces(
     if as_json:
         _print_json(desk.as_json(taught, plan_file))
         return
-    from journal.cli.show import show_paces
+    from journal.cli.show import console_for, show_paces
 
-    show_paces(taught, desk.as_json(taught, plan_file))
+    show_paces(taught, desk.as_json(taught, plan_file), console=console_for(_mark(data)))
 
 
 @main.command()
@@ -159,9 +162,10 @@ def backtest(data: Path | None, as_json: bool) -> None:
     if as_json:
         _print_json(summary(found))
         return
+    from journal.cli.show import console_for
     from journal.cli.show_backtest import show_backtest
 
-    show_backtest(found)
+    show_backtest(found, console=console_for(_mark(data)))
 
 
 @main.command()
@@ -283,21 +287,33 @@ def _serve(
 ) -> None:
     from journal.cli import daily
     from journal.cli.server import run
+    from journal.records.keeping.surroundings import serving
     from journal.web import create_app
 
     app = create_app(data=folder, engine=engine, network=network)
-    end = daily.start(engine, folder, app.logger)
-    try:
-        run(
-            app,
-            host,
-            port,
-            started=lambda address: click.echo(f"Open {address}{path}\nStop with Ctrl+C."),
-            certificate=certificate,
-            shown_as=network.hosts[0] if network else "",
-        )
-    finally:
-        end()
+    with serving(folder) as alone:
+        for warning in _warnings(folder, alone=alone):
+            click.echo(f"Look: {warning}.", err=True)
+            app.logger.info("look: %s", warning)
+        end = daily.start(engine, folder, app.logger)
+        try:
+            run(
+                app,
+                host,
+                port,
+                started=lambda address: click.echo(f"Open {address}{path}\nStop with Ctrl+C."),
+                certificate=certificate,
+                shown_as=network.hosts[0] if network else "",
+            )
+        finally:
+            end()
+
+
+def _warnings(folder: Path, *, alone: bool) -> tuple[str, ...]:
+    from journal.records.keeping.surroundings import warnings
+
+    second = f"another server has the journal in {folder} open; nothing is lost by it, but one of the two is enough"
+    return (*warnings(folder, _now()), *(() if alone else (second,)))
 
 
 def _progress_line() -> Callable[[int, int], None]:
@@ -349,6 +365,15 @@ def _with_journal(data: Path | None, ask: Callable[[Session], Any], otherwise: C
             return ask(session)
     finally:
         engine.dispose()
+
+
+def _mark(data: Path | None) -> Mark:
+    """What the shop writes before decimals."""
+    from journal.desk.shop import how_shown
+    from journal.units import Mark
+
+    found: Mark = _with_journal(data, lambda session: how_shown(session).decimal_mark, lambda: Mark.POINT)
+    return found
 
 
 def _engine_if_there(data: Path | None) -> Engine | None:

@@ -45,7 +45,7 @@ def look(engine: Engine, data: Path, log: Logger, now: datetime) -> None:
         return
     try:
         made = backup.make(engine, data, now=now, reason=rotation.DAILY)
-        gone = rotation.remove_outdated(folder)
+        gone = rotation.remove_outdated(folder, but=made.path)
     except (JournalError, OSError):
         log.exception("the daily backup could not be made; the journal itself goes on")
         return

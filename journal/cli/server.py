@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from cheroot.wsgi import Server
 
 from journal.errors import BadInput
+from journal.web.memory import large_apart
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -16,6 +17,8 @@ if TYPE_CHECKING:
     from journal.cli.certificate import Certificate
 
 THREADS = 8
+WAITING = 128  # at the door; with cheroot's five, of twenty phones that tap at once some are turned away
+PATIENCE_SECONDS = 30  # for a phone whose turn has not come yet: all of them wait behind a page that takes long
 
 
 def run(
@@ -32,7 +35,15 @@ def run(
     Raises:
         BadInput: when the address is taken or not this computer's.
     """
-    server = Server((host, port), app, numthreads=THREADS, server_name="journal")
+    large_apart()
+    server = Server(
+        (host, port),
+        app,
+        numthreads=THREADS,
+        server_name="journal",
+        request_queue_size=WAITING,
+        timeout=PATIENCE_SECONDS,
+    )
     if certificate is not None:
         from cheroot.ssl.builtin import BuiltinSSLAdapter
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+import sys
+from typing import IO, TYPE_CHECKING, Any, cast
 
 from rich.box import SIMPLE_HEAD
 from rich.console import Console
@@ -13,6 +14,7 @@ from journal import units
 from journal.build.stock import Rough
 from journal.quote.estimate import chances
 from journal.quote.risk import Range
+from journal.working import chance_text
 
 if TYPE_CHECKING:
     from journal.desk.paces import Taught
@@ -21,13 +23,35 @@ if TYPE_CHECKING:
     from journal.working import Line
 
 _WIDTH = 110
+_LEGEND = (
+    "book: minutes by the starting book; mean: minutes expected here, your logs counted in; logs 7+20: 7 entries of the "
+    "operation itself and 20 of its whole stage.\n"
+)
+_LEGEND_OF_PACES = (
+    "book: the starting book’s; middle: as likely above as below, your logs counted in; logs 7+20: 7 entries of the "
+    "operation itself and 20 of its whole stage; newest: the last day logged.\n"
+)
 
 
-def console_for() -> Console:
-    """The terminal, or plain lines of one width where there is none."""
-    found = Console(highlight=False)
+class _Marked:
+    """Standard output, its numbers in the marks of a shop; the width of a line stays."""
+
+    def __init__(self, mark: units.Mark) -> None:
+        self.mark = mark
+
+    def write(self, text: str) -> int:
+        return sys.stdout.write(units.marked(text, self.mark))
+
+    def __getattr__(self, name: str) -> Any:  # noqa: ANN401 - whatever a stream has
+        return getattr(sys.stdout, name)
+
+
+def console_for(mark: units.Mark = units.Mark.POINT) -> Console:
+    """The terminal, or plain lines of one width where there is none; numbers in the shop's marks."""
+    out = cast("IO[str]", _Marked(mark))
+    found = Console(file=out, highlight=False)
     if not found.is_terminal:
-        found = Console(highlight=False, width=_WIDTH)
+        found = Console(file=out, highlight=False, width=_WIDTH)
     return found
 
 
@@ -55,6 +79,7 @@ def show_estimate(
     out.print(_boards(made))
     out.print(_quantities(made))
     out.print(_work(made, calibration))
+    out.print(Text(_LEGEND))
     out.print(_costs(made))
     out.print(_verdict(made, price_cents))
     for caution in made.cautions:
@@ -158,8 +183,8 @@ def _verdict(made: Estimate, price_cents: int | None) -> Text:
         f"Hours    eight times in ten between {hours.p10:.0f} and {hours.p90:.0f}; as likely above {hours.p50:.0f} as below",
         f"Cost     eight times in ten between {_money(made, cost.p10)} and {_money(made, cost.p90)}",
         (
-            f"Price    {_money(made, asked)}: {means.below_wage:.0%} chance of earning less than the wage, "
-            f"{means.out_of_pocket:.0%} of losing money even with the time given away; likely {_money(made, means.earned_cents_per_hour)} an hour"
+            f"Price    {_money(made, asked)}: {chance_text(means.below_wage)} chance of earning less than the wage, "
+            f"{chance_text(means.out_of_pocket)} of losing money, your own hours unpaid; likely {_money(made, means.earned_cents_per_hour)} an hour"
         ),
     ]
     return Text("\n".join(lines))
@@ -182,6 +207,7 @@ def show_paces(taught: Taught, summary: dict[str, Any], console: Console | None 
     for operation in summary["operations"]:
         _add_pace(table, operation)
     out.print(table)
+    out.print(Text(_LEGEND_OF_PACES))
     spread = summary["spread"]
     shown = ", ".join(f"{name} {value:.2f}" for name, value in spread.items())
     out.print(Text(f"How far things lie apart (standard deviation of the logarithm): {shown}"))

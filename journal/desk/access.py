@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -19,16 +20,24 @@ if TYPE_CHECKING:
 
     from journal.records.queries.access import VisitorRow
 
-SIGNED_IN = timedelta(days=14)  # since it was last seen
-PAIRED = timedelta(days=180)
+LONGEST = timedelta(days=30)  # after that a browser comes in anew, however often it was seen (OWASP ASVS V3.3.2)
+SIGNED_IN = timedelta(days=14)  # since it was last seen, where it came in by the passphrase
 INVITED = timedelta(minutes=10)
 _NOTED_AFTER = timedelta(hours=1)  # so that not every page writes that it was seen
 _TOKEN_BYTES = 32
 _LONGEST_LABEL = 60
 
 
-def sign_in(session: Session, folder: Path, phrase: str, label: str, *, now: datetime) -> str:
-    """Let a browser in that knows the passphrase; answers its token.
+@dataclass(frozen=True, slots=True)
+class LetIn:
+    """A browser that was just let in: its number in the list, and the token it shows from now on."""
+
+    visitor_id: int
+    token: str
+
+
+def sign_in(session: Session, folder: Path, phrase: str, label: str, *, now: datetime) -> LetIn:
+    """Let a browser in that knows the passphrase.
 
     Raises:
         BadInput: it does not know it.
@@ -45,8 +54,8 @@ def invite(session: Session, *, now: datetime) -> str:
     return token
 
 
-def pair(session: Session, invitation: str, label: str, *, now: datetime) -> str:
-    """Let a browser in that brings an invitation; answers its token.
+def pair(session: Session, invitation: str, label: str, *, now: datetime) -> LetIn:
+    """Let a browser in that brings an invitation.
 
     Raises:
         BadInput: there is no such invitation any more.
@@ -70,13 +79,18 @@ def is_stale(visitor: VisitorRow, now: datetime) -> bool:
 
 
 def note_seen(session: Session, visitor: VisitorRow, *, now: datetime) -> None:
-    """It may come again for as long as it did from the start, from now on."""
-    records.seen(session, visitor.id, until=now + (PAIRED if visitor.paired else SIGNED_IN), now=now)
+    """It may come again for as long as it did from the start, from now on; but never longer than any may."""
+    until = _until(visitor.let_in_at, now, paired=visitor.paired)
+    records.seen(session, visitor.id, until=until, now=now)
 
 
-def _let_in(session: Session, label: str, *, paired: bool, now: datetime) -> str:
+def _until(let_in_at: datetime, seen_at: datetime, *, paired: bool) -> datetime:
+    last = let_in_at + LONGEST
+    return last if paired else min(last, seen_at + SIGNED_IN)
+
+
+def _let_in(session: Session, label: str, *, paired: bool, now: datetime) -> LetIn:
     token = secrets.token_urlsafe(_TOKEN_BYTES)
-    until = now + (PAIRED if paired else SIGNED_IN)
     name = label.strip()[:_LONGEST_LABEL] or "a browser"
-    records.let_in(session, name, checksum(token), paired=paired, until=until, now=now)
-    return token
+    row = records.let_in(session, name, checksum(token), paired=paired, until=_until(now, now, paired=paired), now=now)
+    return LetIn(row.id, token)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
-from journal.desk import floor_undo, taps
+from journal.desk import begun, floor_undo, note_undo, photo_undo, taps
 from journal.errors import Conflict
 from journal.records.queries import acts as records
 from journal.records.queries import log, logbook, plans
@@ -35,6 +35,10 @@ class Steps:
         self.why = why
         self.now = now
         self.done: list[Step] = []
+
+    def begin(self, project_id: int | None, on: date) -> None:
+        """Work was done on a project that day; called before that work is kept."""
+        self.done += begun.begin(self.session, project_id, on, self.now)
 
     def add(self, draft: log.EntryDraft) -> EntryRow:
         row = log.add_entry(self.session, draft, now=self.now)
@@ -68,10 +72,12 @@ class Steps:
         back = [before.quantity, before.setups, before.note] if before else None
         self.done.append({"do": "built", "project": project_id, "operation": row.operation, "to": back})
 
-    def keep(self, form_key: str, said: str) -> None:
-        """Keep what was done, if anything was, so that it can be taken back."""
+    def keep(self, form_key: str, said: str) -> str:
+        """Keep what was done, if anything was, so that it can be taken back. Answers what was done."""
+        whole = begun.told(said, self.done)
         if self.done:
-            records.add_act(self.session, form_key, said, self.done, now=self.now)
+            records.add_act(self.session, form_key, whole, self.done, now=self.now)
+        return whole
 
 
 def newest(session: Session, now: datetime) -> ActRow | None:
@@ -133,7 +139,10 @@ _BACK: dict[str, Callable[[Session, Step, tzinfo, datetime], None]] = {
     "built": _built,
     "void": _void,
     "unvoid": _unvoid,
+    "not_begun": begun.take_back,
     **floor_undo.BACK,
+    **note_undo.BACK,
+    **photo_undo.BACK,
 }
 
 

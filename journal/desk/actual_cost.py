@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from journal import reference, units
 from journal.desk import paces, review_actual
+from journal.desk.remembered import Remembered
 from journal.desk.review_actual import Silent
 from journal.desk.review_promise import kept_promises
 from journal.records.queries import finished
@@ -102,8 +103,25 @@ def cost(session: Session, project: ProjectRow, shop: ShopView, found: Promised,
 
 def costs(session: Session, projects: Sequence[ProjectRow], shop: ShopView, today: date) -> dict[int, Cost]:
     """What each of these finished jobs cost, by id. A constant number of statements."""
-    noted = review_actual.noted(session)
+    rests_on = (tuple(projects), shop, today)
+    reckoned = _reckoned.of_journal(session, rests_on, lambda: _read(session, projects, shop, today))
     spent = finished.spent(session, today)
+    return {project: _cost(one.used, spent.get(project, []), one.terms, shop) for project, one in reckoned.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class _Reckoned:
+    """All of a job that does not hang on its hours, which are written all day long."""
+
+    terms: Terms
+    used: Materials
+
+
+_reckoned: Remembered[dict[int, _Reckoned]] = Remembered(1)
+
+
+def _read(session: Session, projects: Sequence[ProjectRow], shop: ShopView, today: date) -> dict[int, _Reckoned]:
+    noted = review_actual.noted(session)
     kept = kept_promises(session, projects, today)
     plans: dict[int, list[QuantityRow]] = {}
     for row in log_records.operation_quantities(session):
@@ -113,8 +131,7 @@ def costs(session: Session, projects: Sequence[ProjectRow], shop: ShopView, toda
     for project in projects:
         one = kept.get(project.id)
         terms = _kept(one, shop) if one else _of_now(shop, plans.get(project.id, []), book)
-        used = _materials(noted, project, shop, terms, today)
-        found[project.id] = _cost(used, spent.get(project.id, []), terms, shop)
+        found[project.id] = _Reckoned(terms, _materials(noted, project, shop, terms, today))
     return found
 
 

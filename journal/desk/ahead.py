@@ -25,7 +25,8 @@ if TYPE_CHECKING:
     from journal.desk.progress import Remaining
     from journal.records.queries.projects import ProjectCounts, ProjectRow
 
-AT_RISK = 0.2  # a one-in-five chance of being late is worth knowing
+LATE = 0.2  # a one-in-five chance of being late is worth knowing
+OVER = 0.65  # hours are mostly agreed at their middle, so even odds of more are no news
 _WEEK_DAYS = 7
 
 
@@ -52,12 +53,12 @@ class Due:
     @property
     def day_in_doubt(self) -> bool:
         """Whether the promised day is."""
-        return (self.late or 0.0) > AT_RISK
+        return (self.late or 0.0) > LATE
 
     @property
     def hours_in_doubt(self) -> bool:
         """Whether the agreed hours are."""
-        return (self.over or 0.0) > AT_RISK
+        return (self.over or 0.0) > OVER
 
 
 _known: Remembered[tuple[Due, ...]] = Remembered()

@@ -31,6 +31,7 @@ class Standing:
         done, of: how many projects that is, and how many there are.
         running: there is more to come.
         failed: it broke off; the log of the server says why.
+        stopped: somebody stopped it before the end.
     """
 
     found: Backtest
@@ -38,6 +39,7 @@ class Standing:
     of: int
     running: bool
     failed: bool
+    stopped: bool = False
 
 
 @dataclass(slots=True)
@@ -71,7 +73,20 @@ class Walks:
         running = not current.ended.is_set()  # asked first: what ends meanwhile is then only called unfinished
         guesses = tuple(current.guesses)
         found = judge(guesses, tested[1])
-        return Standing(found, len(guesses), len(tested[0]), running, current.failed)
+        stopped = current.stop.is_set() and len(guesses) < len(tested[0])
+        return Standing(found, len(guesses), len(tested[0]), running and not stopped, current.failed, stopped)
+
+    def stop(self) -> None:
+        """Guess no more projects after the one under way; what was guessed stays to be looked at."""
+        with self._lock:
+            if self._last is not None:
+                self._last.stop.set()
+
+    def begin_again(self) -> None:
+        """Forget a back-test that was stopped, so that the next look begins it anew."""
+        with self._lock:
+            if self._last is not None and self._last.stop.is_set():
+                self._last = None
 
     def _current(self, tested: Tested, book: Book) -> _Walk:
         with self._lock:

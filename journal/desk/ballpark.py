@@ -63,6 +63,7 @@ class Ballpark:
         wood: the wood it was worked out in.
         given: what was chosen of the design.
         price_cents, hours: the bands.
+        quoted_cents: what a quote would ask by the design alone, whatever the shop's own benches came to.
         own: the benches that counted; own_prices: how many of them counted towards the price.
         logged, finished: entries and finished jobs behind the paces.
         missing: what has no price and is left out.
@@ -76,11 +77,17 @@ class Ballpark:
     given: Mapping[str, Given]
     price_cents: Band
     hours: Band
+    quoted_cents: int
     own: tuple[Built, ...]
     own_prices: int
     logged: int
     finished: int
     missing: tuple[str, ...]
+
+    @property
+    def at_least_cents(self) -> float:
+        """What nobody should promise less than: the likely figure, or what a quote would then ask if that is more."""
+        return max(self.price_cents.likely, self.quoted_cents)
 
 
 def ballpark(session: Session, length_nm: int, depth_nm: int, wood: str, now: Bearings, *, word: str = "") -> Ballpark:
@@ -113,6 +120,7 @@ def ballpark(session: Session, length_nm: int, depth_nm: int, wood: str, now: Be
         given=given,
         price_cents=price,
         hours=hours,
+        quoted_cents=made.price_cents,
         own=own,
         own_prices=len(prices),
         logged=now.calibration.rows,

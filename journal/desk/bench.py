@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from journal.pace.model import Book
     from journal.records.queries.devices import WorkerRow
     from journal.records.queries.projects import ProjectRow
+    from journal.records.queries.taps import RefusedRow
 
 _FIRST = "Bench 1"
 _LONGEST_LABEL = 60
@@ -98,6 +99,11 @@ def choices(session: Session, project_id: int) -> Choice:
         planned=_stages(planned - {REWORK}, book),
         others=_stages(set(book) - planned - {REWORK}, book),
     )
+
+
+def refused(session: Session) -> tuple[RefusedRow, ...]:
+    """Taps and forms that could not be taken and that nobody has seen yet."""
+    return tap_records.refused(session)
 
 
 def see_refused(session: Session, refused_id: int, *, now: datetime) -> None:

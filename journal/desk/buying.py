@@ -5,13 +5,15 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from journal import units
 from journal.build.stock import Rough, Sheet
-from journal.desk import cutting_plans, estimate
+from journal.desk import cutting_plans, estimate, shelf
 from journal.desk.cutting_lots import project_lots
 from journal.desk.prices import DAYS_UNTIL_STALE
+from journal.desk.shelf import Reach
 from journal.errors import BadInput
 from journal.records.base import canonical, checksum
 from journal.records.queries import purchases as purchase_records
@@ -21,7 +23,7 @@ from journal.records.queries.shop import SettingRow
 from journal.records.words import StockForm
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Callable, Iterator, Mapping, Sequence
     from datetime import date
 
     from sqlalchemy.orm import Session
@@ -56,6 +58,7 @@ class BuyLine:
         supplier: where that price is from, '' when nobody said.
         more: what else there is to say about the amount.
         stood_in: longer boards bought and not needed as such, that do as well.
+        shelf_key: its place on the shelf, where that has some of it for the project or gave it some; else 0.
     """
 
     key: str
@@ -71,6 +74,7 @@ class BuyLine:
     supplier: str
     more: str = ""
     stood_in: int = 0
+    shelf_key: int = 0
 
     @property
     def left(self) -> float:
@@ -144,6 +148,11 @@ class Shopping:
         return sum(line.cents for line in self.lines)
 
     @property
+    def shelved(self) -> tuple[BuyLine, ...]:
+        """What the shelf has, or gave."""
+        return tuple(line for line in self.lines if line.shelf_key)
+
+    @property
     def stamp(self) -> str:
         """Tells this state of the list from any other, so that nothing is bought twice from an old page."""
         return checksum(canonical([(line.key, line.needed, line.bought, line.stood_in) for line in self.lines]))
@@ -169,7 +178,7 @@ def shopping(session: Session, project_id: int, today: date) -> Shopping:
     receipts = purchase_records.purchases(session, project_id=project_id)
     racked = rack_records.racked_lines(session)
     bought = _amounts_bought(found, receipts, racked)
-    lines = tuple(_lines(found, plans, bought, today))
+    lines = tuple(_lines(found, plans, bought, shelf.reach(session, project_id), today))
     wanted = {(line.stock, line.length_nm) for line in lines}
     extra = tuple((code, nm, count) for (code, nm), count in sorted(bought.items()) if (code, nm) not in wanted)
     taken = _taken(session, plans)
@@ -213,7 +222,11 @@ def _taken(session: Session, plans: Sequence[InForce]) -> tuple[Taken, ...]:
 
 
 def _lines(
-    found: ProjectEstimate, plans: Sequence[InForce], bought: Mapping[tuple[str, int], float], today: date
+    found: ProjectEstimate,
+    plans: Sequence[InForce],
+    bought: Mapping[tuple[str, int], float],
+    there: Mapping[str, Reach],
+    today: date,
 ) -> Iterator[BuyLine]:
     items = {priced.item.code: priced for priced in found.shop.items}
     planned = {plan.lot.stock.code: plan for plan in plans}
@@ -224,7 +237,7 @@ def _lines(
         listed = (_rough_line(item, bill, plan),) if rough else tuple(_board_lines(item, plan))
         for line in _stood_in([_with_bought(line, bought) for line in listed], bought):
             yield _aged(line, item, today)
-    for line in _supply_lines(found, items):
+    for line in _supply_lines(found, items, there):
         yield _aged(_with_bought(line, bought), items[line.stock], today)
 
 
@@ -294,27 +307,39 @@ def _rough_line(item: PricedItem, bill: StockBill, plan: InForce | None) -> BuyL
     )
 
 
-def _supply_lines(found: ProjectEstimate, items: Mapping[str, PricedItem]) -> Iterator[BuyLine]:
+def _supply_lines(
+    found: ProjectEstimate, items: Mapping[str, PricedItem], there: Mapping[str, Reach]
+) -> Iterator[BuyLine]:
     supplies, takeoff = found.shop.supplies(found.work), found.made.takeoff
     for supply, wanted_ml in ((supplies.glue, takeoff.glue.ml), (supplies.finish, takeoff.finish_ml)):
         if supply is not None and supply.container_ml and wanted_ml:
-            yield _container_line(supply, items[supply.code], wanted_ml, found.shop.system)
+            of_it = there.get(supply.code, Reach())
+            yield _container_line(supply, items[supply.code], wanted_ml, of_it, found.shop.system)
     for word, count in takeoff.hardware:
         supply = supplies.hardware.get(word)
         if supply is not None:
-            on_hand = int(supply.on_hand_ml)
-            more = f"{count} wanted, {on_hand} on the shelf" if on_hand else ""
-            yield _piece_line(supply, items[supply.code], max(0, count - on_hand), "piece", more)
+            of_it = there.get(supply.code, Reach())
+            more = f"{count} wanted{_on_shelf(of_it, '{:,.0f}'.format)}" if of_it.there or of_it.had else ""
+            line = _piece_line(supply, items[supply.code], math.ceil(of_it.to_buy(count)), "piece", more)
+            yield replace(line, shelf_key=_shelf_key(items[supply.code], of_it))
 
 
-def _container_line(supply: Supply, item: PricedItem, wanted_ml: float, system: units.System) -> BuyLine:
+def _container_line(supply: Supply, item: PricedItem, wanted_ml: float, of_it: Reach, system: units.System) -> BuyLine:
     """Whole containers, less what is on the shelf."""
-    short_ml = max(0.0, wanted_ml - supply.on_hand_ml)
-    count = math.ceil(round(short_ml / supply.container_ml, 9))
-    more = f"{units.format_liquid(wanted_ml, system)} wanted"
-    if supply.on_hand_ml:
-        more += f", {units.format_liquid(supply.on_hand_ml, system)} on the shelf"
-    return _piece_line(supply, item, count, "container", more)
+    count = math.ceil(round(of_it.to_buy(wanted_ml) / supply.container_ml, 9))
+    liquid = partial(units.format_liquid, system=system)
+    more = f"{liquid(wanted_ml)} wanted{_on_shelf(of_it, liquid)}"
+    return replace(_piece_line(supply, item, count, "container", more), shelf_key=_shelf_key(item, of_it))
+
+
+def _shelf_key(item: PricedItem, of_it: Reach) -> int:
+    return item.item.id if of_it.there or of_it.had else 0
+
+
+def _on_shelf(of_it: Reach, said: Callable[[float], str]) -> str:
+    """What the shelf has for the project, and gave it so far."""
+    had = f", {said(of_it.had)} taken there" if of_it.had else ""
+    return had + (f", {said(of_it.there)} on the shelf" if of_it.there else "")
 
 
 def _piece_line(supply: Supply, item: PricedItem, count: int, unit: str, more: str) -> BuyLine:

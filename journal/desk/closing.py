@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from journal.desk import payments, promises, quantities
+from journal import reference
+from journal.desk import paces, payments, promises, quantities
 from journal.errors import BadInput
 from journal.floor.stretches import derive
-from journal.records.queries import floor, lessons
+from journal.records.queries import floor, gluing, lessons
 from journal.records.queries import log as log_records
 from journal.records.queries import projects as project_records
 from journal.records.queries import purchases as purchase_records
@@ -20,11 +21,13 @@ from journal.records.words import WOOD, ProjectState
 from journal.working import counted
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import date, datetime
 
     from sqlalchemy.orm import Session
 
-    from journal.records.queries.lessons import LessonRow
+    from journal.records.queries.lessons import LessonRow, LooseEndRow
+    from journal.records.queries.log import EntryRow
     from journal.records.queries.projects import ProjectRow
 
 LONGEST = 2_000
@@ -36,21 +39,24 @@ class Loose(StrEnum):
 
     CLOCKS = "clocks"
     NO_HOURS = "no-hours"
+    STAGES = "stages"
     BOARDS = "boards"
     LEFT = "left-over"
     QUANTITIES = "quantities"
+    GLUE_UPS = "glue-ups"
     COATS = "coats"
     BALANCE = "balance"
 
 
 @dataclass(frozen=True, slots=True)
 class LooseEnd:
-    """Something unfinished: what, how much of it in words, in cents where it is money; why it is accepted, or None."""
+    """Something unfinished: what, how much of it in words, in cents where it is money; why and when it was accepted."""
 
     what: Loose
     said: str
     cents: int | None = None
     accepted: str | None = None
+    accepted_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,10 +85,7 @@ def closing(session: Session, project_id: int, today: date) -> Closing:
     """What is unfinished of a project, and its lessons. A constant number of statements."""
     project = project_records.get_project(session, project_id)
     accepted = lessons.loose_ends(session, project_id)
-    ends = tuple(
-        LooseEnd(what, said, cents, accepted[what].reason if what in accepted else None)
-        for what, said, cents in _ends(session, project, today)
-    )
+    ends = tuple(_end(*end, accepted.get(end[0])) for end in _ends(session, project, today))
     return Closing(
         project,
         ends,
@@ -154,6 +157,10 @@ def _text(field: str, text: str, expected: str) -> str:
     return text
 
 
+def _end(what: Loose, said: str, cents: int | None, row: LooseEndRow | None) -> LooseEnd:
+    return LooseEnd(what, said, cents, row.reason if row else None, row.at if row else None)
+
+
 Found = list[tuple[Loose, str, int | None]]
 
 
@@ -162,8 +169,11 @@ def _ends(session: Session, project: ProjectRow, today: date) -> Found:
     clocks = _clocks(session, project.id)
     if clocks:
         found.append((Loose.CLOCKS, f"{counted(clocks, 'clock')} without an end", None))
-    if not log_records.entries(session, project_id=project.id):
+    entries = log_records.entries(session, project_id=project.id)
+    if not entries:
         found.append((Loose.NO_HOURS, "no hours are logged", None))
+    elif silent := _silent_stages(session, project.id, entries):
+        found.append((Loose.STAGES, f"planned, and no time is logged for it: {', '.join(silent)}", None))
     held = [board for board in rack_records.boards(session) if board.project_id == project.id]
     if held:
         found.append((Loose.BOARDS, f"{counted(len(held), 'board')} on the rack still planned for it", None))
@@ -172,6 +182,11 @@ def _ends(session: Session, project: ProjectRow, today: date) -> Found:
     missing = [one.name for one in quantities.wanted(session) if one.project_id == project.id]
     if missing:
         found.append((Loose.QUANTITIES, f"how much was done is not noted for: {', '.join(missing)}", None))
+    running = [row.label for row in gluing.running_clocks(session) if row.project_id == project.id]
+    if running:
+        found.append(
+            (Loose.GLUE_UPS, f"begun by the clock and never told to be in its clamps: {', '.join(running)}", None)
+        )
     coats = {row.coat for row in floor.coats(session, project_id=project.id)}
     if len(coats) < project.coats:
         found.append((Loose.COATS, f"{len(coats)} of {counted(project.coats, 'coat')} logged", None))
@@ -188,6 +203,16 @@ def _clocks(session: Session, project_id: int) -> int:
     return sum(one.task.project_id == project_id for one in running) + sum(
         row.task.project_id == project_id for row in asking
     )
+
+
+def _silent_stages(session: Session, project_id: int, entries: Sequence[EntryRow]) -> list[str]:
+    """Names of the stages the plan has work in and the log none, in the order of the work."""
+    book = paces.shop_book(session)
+    plan = log_records.operation_quantities(session, project_id=project_id)
+    due = (row.operation for row in plan if row.quantity and row.operation != paces.REWORK)
+    planned = {book[operation].stage for operation in due if operation in book}
+    logged = {entry.stage or (book[entry.operation].stage if entry.operation in book else None) for entry in entries}
+    return [stage.name for code, stage in reference.stages().items() if code in planned - logged]
 
 
 def _unsaid(session: Session, project_id: int, today: date) -> int:

@@ -13,6 +13,7 @@ from journal.desk.estimate import estimate_project
 from journal.desk.floor_undo import change_step
 from journal.desk.glue_clock import NM2_PER_MM2, to_celsius, to_fahrenheit
 from journal.errors import BadInput, Conflict, JournalError, MissingReference, NoSolution
+from journal.records.base import canonical, checksum
 from journal.records.queries import acts, floor
 from journal.records.queries import projects as project_records
 from journal.records.queries import shop as shop_records
@@ -149,16 +150,30 @@ def put(session: Session, project_id: int, wanted: Wanted, *, sent: Sending) -> 
     return said
 
 
-def correct(session: Session, coat_id: int, wanted: Wanted, *, sent: Sending) -> str:
+def stamp(row: CoatRow) -> str:
+    """Tells whether a coat is still as it was: every field that can be put right."""
+    return checksum(canonical({name: str(getattr(row, name)) for name in _TOLD}))
+
+
+def correct(session: Session, coat_id: int, wanted: Wanted, *, seen: str, sent: Sending) -> str:
     """Put a coat right. Answers what was done.
+
+    Args:
+        session: writing.
+        coat_id: which.
+        wanted: as it was.
+        seen: the stamp of the coat on the page that was filled in.
+        sent: which sending of the form this is.
 
     Raises:
         BadInput: as for `put`.
-        Conflict: it was taken out.
+        Conflict: it was taken out, or put right by somebody else since.
     """
     if before := sent.before(session):
         return before
     row = _live(session, coat_id)
+    if stamp(row) != seen:
+        raise Conflict("this coat", "open it again and repeat the change")
     after = _row(session, row.project_id, _as_kept(wanted, row), sent)
     changes = {name: getattr(after, name) for name in _TOLD}
     step = change_step("coat", row, changes)
@@ -244,7 +259,7 @@ def _as_kept(wanted: Wanted, row: CoatRow) -> Wanted:
 
 def _row(session: Session, project_id: int, wanted: Wanted, sent: Sending) -> CoatRow:
     if wanted.on_date > sent.today:
-        raise BadInput("on_date", f"{wanted.on_date:%d %b %Y}", "a day that has been")
+        raise BadInput("on_date", wanted.on_date.isoformat(), "a day that has been")
     at = None
     if wanted.at is not None:
         at = datetime.combine(wanted.on_date, wanted.at, sent.zone).astimezone(UTC)

@@ -16,7 +16,7 @@ from journal.days.search import MOVED, SHAKEN, Schedule, schedule
 from journal.days.spread import Finishes, finishes, half_weeks
 from journal.days.verify import faults
 from journal.days.workload import Activity, Workload
-from journal.desk import days_work, hours
+from journal.desk import days_work, hours, shelf
 from journal.desk.days_others import PROMISED, others
 from journal.desk.days_shorter import shorter_loads
 from journal.desk.plan import build_plan
@@ -233,7 +233,11 @@ class _Days:
     def _hardware(self) -> tuple[Hardware, ...]:
         brought = records.brought(self.session, self.project.id)
         leads = hours.lead_days(records.leads(self.session), self.shop.allowances["lead_hardware_days"])
-        on_hand = {priced.item.class_key: priced.item.on_hand for priced in self.shop.items}
+        there_now = shelf.reach(self.session, self.project.id)
+        on_hand = {
+            feature: there_now.get(supply.code, shelf.Reach()).there
+            for feature, supply in self.shop.supplies(self.plan.found.work).hardware.items()
+        }
         ordered = (self.project.agreed_on or self.start) if self.left.begun else self.start
         found = []
         for feature, count in self.plan.found.made.takeoff.hardware:

@@ -8,19 +8,20 @@ from datetime import UTC, date, datetime, time
 from typing import TYPE_CHECKING
 
 from journal.desk import demo_files as files
-from journal.desk import parts
+from journal.desk import demo_promises, parts
 from journal.desk.demo_years import add_years
 from journal.errors import JournalError
 from journal.places import folder
 from journal.records.engine import FOLDER_VARIABLE, data_folder, database_url, open_engine, reading, writing
 from journal.records.migrate import ensure_current
-from journal.records.queries import floor, log, plans, projects, purchases, stock
+from journal.records.queries import floor, log, plans, projects, purchases, rack, stock
 from journal.records.queries import shop as shop_records
+from journal.records.queries.shelf import ShelfDraft
 from journal.records.tables import Worker
-from journal.records.words import ProjectState
+from journal.records.words import ProjectState, ShelfMoveKind
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
     from pathlib import Path
 
     from sqlalchemy import Engine
@@ -62,6 +63,8 @@ def load_demo(session: Session, *, now: datetime) -> DemoLoaded:
         floor.add_glue_up(session, glue_up)
     for coat in files.read_coats(source, project_ids):
         floor.add_coat(session, coat)
+    _count_shelf(session, files.read_counted(source))
+    demo_promises.put(session, drafts, project_ids, files.read_payments(source, project_ids))
     return DemoLoaded(project_ids[_commission(drafts)], len(project_ids), entries)
 
 
@@ -80,7 +83,7 @@ def open_demo(data: Path | None, *, now: datetime, years: int = 0, seed: int = 1
         with writing(engine) as session:
             loaded = load_demo(session, now=now)
             if years:
-                add_years(session, years, seed, now.date())
+                add_years(session, years, seed, now.date(), chosen)
             return engine, chosen, loaded.commission_project_id
     if years:
         raise JournalError(f"{chosen} holds the demo shop already; name an empty folder for one of so many years")
@@ -110,6 +113,22 @@ def _set_up(session: Session, source: Path) -> dict[str, int]:
     for price in files.read_prices(source, item_ids):
         stock.add_price(session, price)
     return _put_workers(session, start.workers)
+
+
+def _count_shelf(session: Session, counted: Sequence[tuple[str, float]]) -> None:
+    """The last stock-take of the shelf."""
+    drafts = [
+        ShelfDraft(
+            item_id=stock.find_item(session, code).id,
+            kind=ShelfMoveKind.COUNTED,
+            amount=amount,
+            on_date=files.COUNTED_ON,
+        )
+        for code, amount in counted
+    ]
+    said = f"stock-take: {len(drafts)} things on the shelf"
+    at = datetime.combine(files.COUNTED_ON, _NOON)
+    rack.record(session, rack.ActDraft(said=said, on_date=files.COUNTED_ON, shelf=drafts), now=at)
 
 
 def _save_shop(session: Session, shop: ShopRow) -> None:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from journal import units
 from journal.build.part_list import COLUMNS, read
+from journal.desk.payments import Paid
 from journal.errors import BadInput, BadRows, Problem
 from journal.records.queries.floor import CoatRow, GlueUpRow
 from journal.records.queries.log import EntryDraft
@@ -37,6 +38,7 @@ Value = TypeVar("Value")
 _DOLLAR = units.currency("USD")
 _MM2_PER_SQUARE_FOOT = 92_903.04
 FREEZING_F = 32
+COUNTED_ON = date(2026, 10, 19)  # the last stock-take; on_hand in stock.csv is what it found
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,6 +206,19 @@ def read_purchases(folder: Path, project_ids: Mapping[str, int]) -> tuple[Purcha
     return read_table(folder / "purchases.csv", purchase)
 
 
+def read_payments(folder: Path, project_ids: Mapping[str, int]) -> tuple[tuple[int, Paid], ...]:
+    """What clients paid, in the order of the days: (project, payment)."""
+
+    def payment(row: Cells) -> tuple[int, Paid]:
+        project = _id_of("project", row["project"], project_ids)
+        if project is None:
+            raise BadInput("project", "", "the job that was paid for")
+        on, cents = date.fromisoformat(row["date"]), _money(row["amount"])
+        return project, Paid(on=on, cents=cents, how=row["how"], note=row["note"])
+
+    return read_table(folder / "payments.csv", payment)
+
+
 def read_glue_ups(folder: Path, project_ids: Mapping[str, int]) -> tuple[GlueUpRow, ...]:
     """The glue-ups as they went."""
 
@@ -222,6 +237,16 @@ def read_glue_ups(folder: Path, project_ids: Mapping[str, int]) -> tuple[GlueUpR
         )
 
     return read_table(folder / "glue_ups.csv", glue_up)
+
+
+def read_counted(folder: Path) -> tuple[tuple[str, float], ...]:
+    """What the last stock-take found on the shelf: code, and millilitres or pieces."""
+
+    def counted(row: Cells) -> tuple[str, float]:
+        amount = row["on_hand"]
+        return row["code"], units.parse_liquid(amount) if row["container"] and amount else float(amount or 0)
+
+    return tuple(found for found in read_table(folder / "stock.csv", counted) if found[1])
 
 
 def read_coats(folder: Path, project_ids: Mapping[str, int]) -> tuple[CoatRow, ...]:
@@ -255,7 +280,6 @@ def _machine(row: Cells) -> MachineRow:
 
 
 def _item(row: Cells) -> ItemRow:
-    amount = row["on_hand"]
     return ItemRow(
         code=row["code"],
         form=StockForm(row["form"]),
@@ -267,7 +291,6 @@ def _item(row: Cells) -> ItemRow:
         container_ml=_maybe(row["container"], units.parse_liquid),
         class_key=row["class"] or None,
         supplier=row["supplier"],
-        on_hand=units.parse_liquid(amount) if row["container"] and amount else float(amount or 0),
     )
 
 
@@ -286,6 +309,7 @@ def _project(row: Cells) -> ProjectDraft:
         agreed_on=_maybe(row["agreed"], date.fromisoformat),
         started_on=_maybe(row["started"], date.fromisoformat),
         delivered_on=_maybe(row["delivered"], date.fromisoformat),
+        promised_on=_maybe(row["promised"], date.fromisoformat),
         agreed_price_cents=_maybe(row["agreed_price"], _money),
         agreed_minutes=_maybe(row["agreed_time"], lambda text: units.parse_duration(text, allow_long=True) / 60),
         quoted_cost_cents=_maybe(row["quoted_cost"], _money),

@@ -15,13 +15,14 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from sqlalchemy import Table, func, insert, select
 
-from journal.desk import demo_rack
+from journal.desk import demo_notes, demo_rack
 from journal.errors import BadInput
 from journal.records.base import Base
 from journal.records.words import FINISHED, ProjectState
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+    from pathlib import Path
 
     from sqlalchemy.orm import Session
 
@@ -51,8 +52,10 @@ class Added:
         return self.rows["projects"]
 
 
-def add_years(session: Session, years: int, seed: int, today: date) -> Added:
+def add_years(session: Session, years: int, seed: int, today: date, data: Path | None = None) -> Added:
     """Fill the years up to today with jobs like those of the demo shop, which the journal holds already.
+
+    Their photos are put into the data folder; without one there are only the rows.
 
     Raises:
         BadInput: no years, or more than anybody works.
@@ -66,6 +69,8 @@ def add_years(session: Session, years: int, seed: int, today: date) -> Added:
         ago = 180 + (days - 180) * (1 - (place + 0.5) / (years * JOBS_A_YEAR))
         made.job(today - timedelta(days=round(ago)))
     made.prices(years)
+    if data is not None:
+        demo_notes.keep_files(data, made.shots)
     return Added(made.put_in())
 
 
@@ -76,6 +81,8 @@ class _Maker:
         self._session = session
         self._today = today
         self._dice = np.random.default_rng(seed)
+        self._words = np.random.default_rng((seed, 1))  # apart, so that notes change nobody's minutes
+        self.shots: list[demo_notes.Shot] = []
         self._out: dict[str, list[Row]] = defaultdict(list)
         self._next: dict[str, int] = {}
         self._numbers: dict[int, int] = defaultdict(lambda: FIRST_NUMBER)
@@ -93,7 +100,9 @@ class _Maker:
         for name in ("plans", "built", "glue_ups", "coats"):
             for row in like[name]:
                 self._put(name, _moved(row, shift) | {"project_id": project["id"]})
+        before = len(self._out["time_entries"])
         self._entries(like["time_entries"], project["id"], shift, np.exp(DRIFT_A_YEAR * years))
+        self._notes(self._out["time_entries"][before:], begins)
         self._receipts(like, project, shift, price)
 
     def prices(self, years: int) -> None:
@@ -153,6 +162,16 @@ class _Maker:
             return (minutes,)
         first = round(minutes * float(self._dice.uniform(0.3, 0.7)))
         return (first, minutes - first)
+
+    def _notes(self, entries: list[Row], day: date) -> None:
+        """What was written down at the bench, and photos on the first of it."""
+        written = [self._put("notes", row) for row in demo_notes.notes(entries, self._words)]
+        taken = demo_notes.shots(day, len(self.shots), self._words) if written else []
+        for place, shot in enumerate(taken):
+            photo = self._put("photos", shot.row)
+            hung = {"photo_id": photo, "note_id": written[place % len(written)], "purchase_id": None}
+            self._put("photo_places", hung | {"position": place // len(written), "removed_at": None})
+        self.shots += taken
 
     def _receipts(self, like: Mapping[str, list[Row]], project: Row, shift: timedelta, price: float) -> None:
         racked = 0

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from journal.build.design_parts import make
-from journal.build.drawing import draw
+from journal.build.drawing import draw, own_sizes
 from journal.desk import designs
 from journal.errors import JournalError
 
@@ -26,13 +26,15 @@ class DrawnBench:
 
     Attributes:
         title: of the design.
-        outer_nm: length, depth and height.
+        outer_nm: length, depth and height over all.
+        own_nm: length and depth of the top, height of the bench.
         views: from the front, the right end and above.
         changed: the project's parts are no longer those of the design, so the drawing is of another bench.
     """
 
     title: str
     outer_nm: tuple[int, int, int]
+    own_nm: tuple[int, int, int]
     views: tuple[Drawn, Drawn, Drawn]
     changed: bool
 
@@ -57,4 +59,4 @@ def drawn_bench(
         return None
     as_designed = {replace(part, uid="") for part in made.parts}
     changed = as_designed != {replace(part, uid="") for part in listed}
-    return DrawnBench(entry.title, made.outer_nm, draw(made, strips), changed)
+    return DrawnBench(entry.title, made.outer_nm, own_sizes(made), draw(made, strips), changed)

@@ -179,7 +179,7 @@ def _piece(one: PieceForecast, planned_cents: int, names: Mapping[str, str], sou
 
 
 def _names(found: Whereabouts) -> dict[str, str]:
-    operations = {code: entry.name for code, entry in found.ending.calibration.book.items()}
+    operations = {code: entry.name for code, entry in found.ending.book.items()}
     return {code: stage.name for code, stage in reference.stages().items()} | operations
 
 

@@ -182,15 +182,16 @@ def tell(
         if one.day > sent.today:
             raise BadInput("day", one.day.isoformat(), "today or a day before")
         require_work(one.task.code, shop_book(session), by_stage=one.task.by_stage)
+    for one in sorted(moved, key=lambda one: one.day):
+        if one.seconds > one.shown:
+            steps.begin(one.task.project_id, one.day)
     if moved:
         _move(session, steps, moved, worker_id)
     for day in sorted({one.day for one in moved}):
         require_day(session, worker_id, day, sent.zone)
     _note(session, steps, {one.day for one in told}, notes, worker_id)
     _build(session, steps, built)
-    said = _said(moved, len(built))
-    steps.keep(sent.key, said)
-    return said
+    return steps.keep(sent.key, _said(moved, len(built)))
 
 
 def _whose(workers: Sequence[WorkerRow], worker_id: int | None) -> int | None:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from journal import reference, units
 from journal.build.clamping_rules import face_minutes, limit_minutes
 from journal.build.waits import clamp_hours
+from journal.desk import begun
 from journal.desk.estimate import estimate_project
 from journal.desk.floor_undo import change_step
 from journal.desk.taps import put_taps
@@ -69,7 +70,8 @@ class Choice:
 class Ready:
     """One glue-up before the first glue: what it takes and what the glue gives at a temperature.
 
-    `limit_minutes` and `open_minutes` are of the glue; `spread_minutes` and `close_minutes` are the shop's pace.
+    `limit_minutes` and `open_minutes` are of the glue, and so are the waits from the last clamp: `clamped_for`, and
+    `unmachined_for`; `spread_minutes` and `close_minutes` are the shop's pace.
     """
 
     project: ProjectRow
@@ -80,6 +82,8 @@ class Ready:
     limit_minutes: float
     spread_minutes: float
     close_minutes: float
+    clamped_for: timedelta
+    unmachined_for: timedelta
 
     @property
     def tight(self) -> bool:
@@ -96,7 +100,7 @@ class Running:
         laid: when each strip after the first was laid.
         glue_up: what was kept of it; None until the last clamp is on.
         glue: its name.
-        unclamp_at, machine_at: when the clamps may come off, when the joint may be machined; from the last clamp.
+        clamped_for, unmachined_for: how long, from the last clamp, clamps stay on and machines stay away.
     """
 
     project: ProjectRow
@@ -104,12 +108,22 @@ class Running:
     laid: tuple[datetime, ...]
     glue_up: GlueUpRow | None
     glue: str
-    unclamp_at: datetime | None
-    machine_at: datetime | None
+    clamped_for: timedelta
+    unmachined_for: timedelta
 
     @property
     def strips_on(self) -> int:
         return 1 + len(self.laid)
+
+    @property
+    def unclamp_at(self) -> datetime | None:
+        """When the clamps may come off; None until the last one is on."""
+        return self.clock.clamped_at and self.clock.clamped_at + self.clamped_for
+
+    @property
+    def machine_at(self) -> datetime | None:
+        """When the joint may be machined; None until then."""
+        return self.clock.clamped_at and self.clock.clamped_at + self.unmachined_for
 
     @property
     def open_until(self) -> datetime | None:
@@ -185,20 +199,30 @@ def newest(session: Session, project_id: int, label: str, shop: Mapping[str, flo
     return running(session, row.id, shop) if row else None
 
 
+def begun_at(session: Session, project_id: int, label: str, moment: datetime) -> int:
+    """The clock of a glue-up that was begun at a moment: how a page without signal names the one it started.
+
+    Raises:
+        Conflict: there is none; its start was taken back, or could not be taken.
+    """
+    row = gluing.clock_begun(session, project_id, label, moment)
+    if row is None:
+        raise Conflict(f"the glue-up of {label}", "its start is not in the journal: log it by hand if it was glued")
+    return row.id
+
+
 def running(session: Session, clock_id: int, shop: Mapping[str, float]) -> Running:
     """A glue-up that was begun."""
     row = gluing.get_clock(session, clock_id)
-    off, machine = (None, None)
-    if row.clamped_at is not None:
-        off, machine = waits(row.adhesive, row.clamped_at, row.temperature_c, shop)
+    off, machine = waits_after(row.adhesive, row.temperature_c, shop)
     return Running(
         project=project_records.get_project(session, row.project_id),
         clock=row,
         laid=gluing.ticks(session, clock_id),
         glue_up=floor.get_glue_up(session, row.glue_up_id) if row.glue_up_id else None,
         glue=reference.adhesives()[row.adhesive].name,
-        unclamp_at=off,
-        machine_at=machine,
+        clamped_for=off,
+        unmachined_for=machine,
     )
 
 
@@ -206,6 +230,12 @@ def waits(
     adhesive: str, clamped_at: datetime, temperature_c: float | None, shop: Mapping[str, float]
 ) -> tuple[datetime, datetime]:
     """(clamps off, safe to machine) after the last clamp, at this temperature; the shop's own when nobody said one."""
+    off, machine = waits_after(adhesive, temperature_c, shop)
+    return clamped_at + off, clamped_at + machine
+
+
+def waits_after(adhesive: str, temperature_c: float | None, shop: Mapping[str, float]) -> tuple[timedelta, timedelta]:
+    """How long after the last clamp (clamps come off, machines may come near)."""
     glue = reference.adhesives()[adhesive]
     temp_f = shop["shop_temp"] if temperature_c is None else to_fahrenheit(temperature_c)
     try:
@@ -213,7 +243,7 @@ def waits(
     except NoSolution:  # it was glued all the same: the label's time, which is what is known
         hours = glue.clamp_minutes / 60
     machine = max(shop["machine_after_hours"], glue.machine_after_hours, hours)
-    return clamped_at + timedelta(hours=hours), clamped_at + timedelta(hours=machine)
+    return timedelta(hours=hours), timedelta(hours=machine)
 
 
 def begin(
@@ -246,12 +276,11 @@ def begin(
             open_seconds=round(at.open_minutes * 60),
             assembly_seconds=round(at.limit_minutes * 60),
             workers=" ".join(str(one) for one in who),
-            started_at=sent.now,
+            started_at=sent.when,
         ),
     )
-    acts.add_act(
-        session, sent.key, f"Began to glue {label}", [{"do": "no_glue_clock", "id": row.id}, *steps], now=sent.now
-    )
+    said = begun.told(f"Began to glue {label}", steps)
+    acts.add_act(session, sent.key, said, [{"do": "no_glue_clock", "id": row.id}, *steps], now=sent.now)
     return row.id
 
 
@@ -263,10 +292,10 @@ def lay(session: Session, clock_id: int, *, sent: Sending) -> str:
     """
     if before := sent.before(session):
         return before
-    row = _live(session, clock_id)
+    row = _live(session, clock_id, sent)
     if row.spread_at is not None:
         raise Conflict("this glue-up", "its strips are all on: open it again")
-    steps = [{"do": "no_glue_tick", "id": gluing.add_tick(session, clock_id, sent.now)}]
+    steps = [{"do": "no_glue_tick", "id": gluing.add_tick(session, clock_id, sent.when)}]
     on = 1 + len(gluing.ticks(session, clock_id))
     if on >= row.strips:
         steps += _end_spreading(session, row, sent)
@@ -279,7 +308,7 @@ def all_on(session: Session, clock_id: int, *, sent: Sending) -> str:
     """All strips are on, whether or not each was tapped. Answers what was done."""
     if before := sent.before(session):
         return before
-    row = _live(session, clock_id)
+    row = _live(session, clock_id, sent)
     if row.spread_at is not None:
         raise Conflict("this glue-up", "its strips are all on: open it again")
     said = f"All strips are on: {row.label}"
@@ -291,10 +320,10 @@ def clamped(session: Session, clock_id: int, *, sent: Sending) -> str:
     """The last clamp is on: the glue-up is kept as the clock saw it, and its time is logged. Answers what was done."""
     if before := sent.before(session):
         return before
-    row = _live(session, clock_id)
+    row = _live(session, clock_id, sent)
     steps = _end_spreading(session, row, sent) if row.spread_at is None else []
     steps += put_taps(session, _who(row), What.STOP, Task(row.project_id, CLOSE), sent=sent)
-    spread_at = row.spread_at or sent.now
+    spread_at = row.spread_at or sent.when
     kept = floor.add_glue_up(
         session,
         GlueUpRow(
@@ -304,13 +333,13 @@ def clamped(session: Session, clock_id: int, *, sent: Sending) -> str:
             strips=row.strips,
             area_mm2=row.line_area_mm2 * (row.strips - 1),
             spread_seconds=_seconds(row.started_at, spread_at),
-            assembly_seconds=_seconds(row.started_at, sent.now),
+            assembly_seconds=_seconds(row.started_at, sent.when),
             clamps=row.clamps,
             temperature_c=row.temperature_c,
-            clamped_at=sent.now,
+            clamped_at=sent.when,
         ),
     )
-    gluing.change_clock(session, clock_id, {"clamped_at": sent.now, "glue_up_id": kept.id})
+    gluing.change_clock(session, clock_id, {"clamped_at": sent.when, "glue_up_id": kept.id})
     steps += [
         {"do": "no_glue_up", "id": kept.id},
         {"do": "glue_clock", "id": clock_id, "to": {"clamped_at": None, "glue_up_id": None}},
@@ -378,6 +407,8 @@ def _ready(found: ProjectEstimate, up: GlueUp, temp_f: float, done: Sequence[Glu
             f"{rules.glue} wants {rules.shown.temperature(rules.min_temp_f)} or more: warm the shop and the wood",
         )
     face = face_minutes(up.line_width_nm, up.length_nm, rules)
+    adhesive = found.work.adhesive or found.shop.row.default_adhesive
+    off, machine = waits_after(adhesive, to_celsius(temp_f), found.shop.allowances)
     return Ready(
         project=found.project,
         planned=_planned(up, done),
@@ -388,6 +419,8 @@ def _ready(found: ProjectEstimate, up: GlueUp, temp_f: float, done: Sequence[Glu
         limit_minutes=limit_minutes(min(face, rules.open_minutes), rules),
         spread_minutes=face * up.lines,
         close_minutes=up.clamps * rules.close_minutes_clamp,
+        clamped_for=off,
+        unmachined_for=machine,
     )
 
 
@@ -395,17 +428,19 @@ def _at(shop: ShopView, temp_f: float) -> ShopView:
     return replace(shop, allowances={**shop.allowances, "shop_temp": temp_f})
 
 
-def _live(session: Session, clock_id: int) -> ClockRow:
+def _live(session: Session, clock_id: int, sent: Sending) -> ClockRow:
     row = gluing.get_clock(session, clock_id)
     if row.removed_at is not None or row.clamped_at is not None:
         raise Conflict("this glue-up", "its clock does not run any more: open it again")
+    if sent.when < max([row.started_at, *gluing.ticks(session, clock_id)]):
+        raise Conflict("this glue-up", "it was told of something later already: put it right under what it was")
     return row
 
 
 def _end_spreading(session: Session, row: ClockRow, sent: Sending) -> list[dict[str, object]]:
     """From spreading to clamps."""
     steps = put_taps(session, _who(row), What.START, Task(row.project_id, CLOSE), sent=sent)
-    gluing.change_clock(session, row.id, {"spread_at": sent.now})
+    gluing.change_clock(session, row.id, {"spread_at": sent.when})
     return [*steps, {"do": "glue_clock", "id": row.id, "to": {"spread_at": None}}]
 
 

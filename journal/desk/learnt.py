@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from journal.pace.model import Calibration
+    from journal.pace.model import PaceBelief
     from journal.working import Spread
 
 _WORTH_TELLING = 0.005  # a change of under half a per cent is none
@@ -48,7 +48,7 @@ class Learnt:
     ratios: tuple[Moved, ...]
 
 
-_without: Remembered[Calibration] = Remembered(8)
+_without: Remembered[tuple[PaceBelief, ...]] = Remembered(8)
 _learnt: Remembered[Learnt] = Remembered(8)
 
 
@@ -70,7 +70,7 @@ def _paces(taught: paces.Taught, code: str, today: date) -> tuple[Moved, ...]:
     others = tuple(row for row in taught.evidence.rows if row.project != code)
     spoken = sorted({name for row in taught.evidence.rows if row.project == code for name, _ in row.shares})
     book = taught.calibration.book
-    before = _without.get((today, others, book), lambda: fit(others, book, today=today)).paces_of(spoken)
+    before = _without.get((today, others, book, spoken), lambda: fit(others, book, today=today).paces_of(spoken))
     after = taught.calibration.paces_of(spoken)
     moved = [Moved(new.code, book[new.code].name, old.ratio, new.ratio) for old, new in zip(before, after, strict=True)]
     return tuple(sorted((one for one in moved if abs(one.share) >= _WORTH_TELLING), key=lambda one: -abs(one.share)))

@@ -25,6 +25,7 @@ def sender(session: Session) -> dict[str, Any]:
         "currency": shop.currency,
         "system": str(shop.system),
         "paper": buying.paper(session),
+        **quote_content.written_with(shop),
     }
 
 

@@ -7,9 +7,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from journal.build.waits import recoat_hours
+from journal.desk.shelf import Reach
 from journal.errors import NoSolution
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from journal import reference
     from journal.desk.estimate import ProjectEstimate
     from journal.quote.costing import Supply
@@ -22,8 +25,8 @@ class Liquid:
     Attributes:
         name: of the class.
         needed_ml: for the whole commission.
-        on_hand_ml: on the shelf.
-        container_ml, containers: whole ones to buy for what the shelf lacks; 0 where the shop has no price for it.
+        on_hand_ml: on the shelf, for this project to take.
+        container_ml, containers: whole ones still to buy for what the shelf lacks; 0 where the shop has no price for it.
     """
 
     name: str
@@ -57,18 +60,18 @@ class Coating:
     wiped: bool
 
 
-def glue_of(found: ProjectEstimate) -> Liquid:
-    """The glue of a commission."""
+def glue_of(found: ProjectEstimate, there: Mapping[str, Reach]) -> Liquid:
+    """The glue of a commission; `there` is what the shelf has for it, by code."""
     supplies = found.shop.supplies(found.work)
-    return _liquid(found.shop.glue(found.work).name, found.made.takeoff.glue.ml, supplies.glue)
+    return _liquid(found.shop.glue(found.work).name, found.made.takeoff.glue.ml, supplies.glue, there)
 
 
-def coating_of(found: ProjectEstimate) -> Coating:
-    """The finish of a commission."""
+def coating_of(found: ProjectEstimate, there: Mapping[str, Reach]) -> Coating:
+    """The finish of a commission; `there` as above."""
     shop, taken, finish = found.shop, found.made.takeoff, found.shop.finish(found.work)
     hours, trouble = _recoat(finish, shop.allowances["shop_temp"], shop.allowances["shop_humidity_pct"])
     return Coating(
-        liquid=_liquid(finish.name, taken.finish_ml, shop.supplies(found.work).finish),
+        liquid=_liquid(finish.name, taken.finish_ml, shop.supplies(found.work).finish, there),
         coats=finish.coats if found.work.coats is None else found.work.coats,
         area_nm2=taken.surface.area_nm2,
         end_nm2=taken.surface.end_nm2,
@@ -87,9 +90,9 @@ def _recoat(finish: reference.Finish, temp_f: float, humidity_pct: float) -> tup
         return None, str(refused)
 
 
-def _liquid(name: str, needed_ml: float, supply: Supply | None) -> Liquid:
+def _liquid(name: str, needed_ml: float, supply: Supply | None, there: Mapping[str, Reach]) -> Liquid:
+    of_it = there.get(supply.code, Reach()) if supply else Reach()
     if supply is None or not supply.container_ml:
-        return Liquid(name, needed_ml, supply.on_hand_ml if supply else 0.0, 0.0, 0)
-    short_ml = max(needed_ml - supply.on_hand_ml, 0.0)
-    count = math.ceil(round(short_ml / supply.container_ml, 9))
-    return Liquid(name, needed_ml, supply.on_hand_ml, supply.container_ml, count)
+        return Liquid(name, needed_ml, of_it.there, 0.0, 0)
+    count = math.ceil(round(of_it.still_to_buy(needed_ml) / supply.container_ml, 9))
+    return Liquid(name, needed_ml, of_it.there, supply.container_ml, count)

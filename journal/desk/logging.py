@@ -100,12 +100,12 @@ def add(session: Session, wanted: Wanted, *, sent: Sending) -> str:
         return before
     _require(session, wanted, today=sent.today)
     steps = Steps(session, why="added", now=sent.now)
+    steps.begin(wanted.task.project_id, wanted.on_date)
     steps.add(_draft(wanted, sent.zone))
     require_day(session, wanted.worker_id, wanted.on_date, sent.zone)
     _require_room(session, wanted, sent.zone, beside=0)
     said = f"Logged {units.format_minutes(wanted.seconds / 60)} of {name_of(wanted.task, shop_book(session))}"
-    steps.keep(sent.key, said)
-    return said
+    return steps.keep(sent.key, said)
 
 
 def correct(
@@ -239,7 +239,7 @@ def require_day(session: Session, worker_id: int | None, day: date, zone: tzinfo
     if logged > whole:
         had = units.format_hours(logged / 60)
         raise BadInput(
-            "time", f"{had} on {day.day} {day:%b}", f"at most the {units.format_hours(whole / 60)} of that day"
+            "time", f"{had} on {day.isoformat()}", f"at most the {units.format_hours(whole / 60)} of that day"
         )
 
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from journal.build.moisture import FIBRE_SATURATION_PCT, Advice, Assumed, Drying, Reading, dry_out, may_mill
 from journal.build.stock import Dimensional, Sheet
 from journal.errors import BadInput
-from journal.records.queries import building
+from journal.records.queries import building, log
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from journal.quote.takeoff import Takeoff
     from journal.records.queries.building import ReadingDraft, ReadingRow
 
+_STICKER = "sticker"  # the operation
 # Kiln-dried hardwood as it arrives (common practice: 6 to 10 %).
 HARDWOOD_PCT = 10.0
 
@@ -33,7 +34,8 @@ class Stack:
 
     Attributes:
         drying: fitted to the readings, or what is usual.
-        stacked_on: the day the days are counted from; `said` when somebody typed it.
+        stacked_on: the day the days are counted from; `said` when somebody typed it, else the first logged stickering,
+            the first reading, or today.
         ready_on, early_on, late_on: the day, and the days between which it falls eight times in ten.
         now_pct: the moisture it has today.
         advice: whether it may be milled at that; None when it is wood too wet for any sum.
@@ -62,7 +64,8 @@ def stack_of(
         return None
     typed = building.readings(session, project_id)
     said = building.stacked_on(session, project_id)
-    stacked_on = min([said or today, *(row.on_date for row in typed)])
+    logged = None if said else log.first_day(session, project_id, _STICKER)
+    stacked_on = min([said or logged or today, *(row.on_date for row in typed)])
     daily = _daily(typed, stacked_on)
     drying = _drying(daily, emc, shop, wet=any(isinstance(stock, Dimensional) for stock in lumber))
     ready, early, late = (

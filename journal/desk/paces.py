@@ -92,9 +92,11 @@ class Taught:
         return cls(untaught(today), gather((), book()))
 
 
-_learnt: Remembered[Taught] = Remembered()  # by the whole journal
-_gathered: Remembered[Taught] = Remembered()  # by the log of finished projects alone: most writing leaves that as it is
-_fits: Remembered[Calibration] = Remembered()
+_learnt: Remembered[Taught] = Remembered(2)  # by the whole journal
+_gathered: Remembered[Taught] = Remembered(
+    2
+)  # by the log of finished projects alone: most writing leaves that as it is
+_fits: Remembered[Calibration] = Remembered(2)
 _beliefs: Remembered[tuple[PaceBelief, ...]] = Remembered()
 
 

@@ -195,7 +195,7 @@ def _dues(session: Session, agreed: Agreed) -> list[Due]:
 def _first_dues(session: Session, agreed: Agreed) -> list[Due]:
     if agreed.quote:
         content = quote_content.read(quote_records.get_quote(session, agreed.quote.id))
-        return [Due(due["when"], due["cents"]) for due in content["sums"]["dues"]]
+        return list(quote_content.dues_of(content))
     total = agreed.net_cents + agreed.tax_cents
     share = Fraction(get_shop(session).deposit_bp, _BASIS_POINTS)
     parts = zip((DEPOSIT, BALANCE), units.share(total, [share, 1 - share]), strict=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
@@ -19,7 +20,7 @@ from journal.desk.remembered import Remembered
 from journal.desk.shop import read_shop
 from journal.errors import JournalError
 from journal.pace import integrate
-from journal.pace.explain import explain_all
+from journal.pace.explain import sentences
 from journal.pace.progress import Ending, Piece, forecast
 from journal.pace.ratios import Kind
 from journal.records.queries import log as log_records
@@ -183,13 +184,16 @@ def _read(session: Session, project_id: int, today: date, done: Collection[str],
         finish=_finish(left, week, today),
         week_minutes=week,
         history=(*history, Step(today, seen.spent_minutes, _spread(hours))),
-        explained=explain_all(
-            seen.ending.calibration, project=project.code if seen.ending.so_far is not None else None, shown=shop.shown
-        ),
+        explained=_explained(seen.ending, shop),
         silent=work.silent(logged),
         without_plan=tuple(sorted({row.what for row in logged if not row.rework} - work.covered(logged))),
         own_left=seen.own_left,
     )
+
+
+def _explained(ending: Ending, shop: ShopView) -> dict[str, str]:
+    so_far = math.log1p(ending.so_far) if ending.so_far is not None else None
+    return sentences(ending.beliefs, ending.book, ending.today, so_far, shown=shop.shown)
 
 
 @dataclass(frozen=True, slots=True)

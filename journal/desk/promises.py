@@ -80,6 +80,7 @@ class Agreed:
         net_cents, tax_cents: as first agreed.
         quote: the quote that was accepted; None when it was agreed by word.
         extras: since then.
+        entered_at: when the journal was told; None where it never was.
     """
 
     on: date | None
@@ -87,6 +88,7 @@ class Agreed:
     tax_cents: int
     quote: QuoteHead | None
     extras: tuple[ExtraRow, ...]
+    entered_at: datetime | None = None
 
     @property
     def extras_net_cents(self) -> int:
@@ -176,7 +178,7 @@ def move(
     step = life.step_to(found.project.state, end, _held_from(found.standing))
     refuse_day(found, told.on, today)
     _refuse_missing(step, told, found)
-    settled = _settled(session, found, step, told, today)
+    settled = _settled(session, found, step, told, today, now)
     return _make(session, found.project, end, told, settled, now)
 
 
@@ -193,6 +195,19 @@ def quoted(session: Session, project_id: int, *, on: date, number: str, now: dat
     if project.state is not ProjectState.QUOTED:
         told = Told(on=on, reason=f"quote {number}")
         _make(session, project, ProjectState.QUOTED, told, _Settled({}), now)
+
+
+def begun(session: Session, project_id: int, *, on: date, now: datetime) -> MoveRow | None:
+    """Work was done on it: what was accepted is in build from that day on; None where it is anything but accepted.
+
+    A day before the agreement counts as the agreement's: moves stand in the order of their days.
+    """
+    if project_records.get_project(session, project_id).state is not ProjectState.ACCEPTED:
+        return None
+    found = life_of(session, project_id)
+    step = life.step_to(ProjectState.ACCEPTED, ProjectState.IN_BUILD)
+    told = Told(on=max([on, *(one.on_date for one in found.standing[-1:])]), reason="work began on the floor")
+    return _make(session, found.project, step.end, told, _settled(session, found, step, told, told.on, now), now)
 
 
 def undo(session: Session, project_id: int, *, read_version: int, today: date, now: datetime) -> MoveRow:
@@ -260,12 +275,12 @@ def _make(
     return move_records.add_move(session, project.id, draft, now)
 
 
-def _settled(session: Session, found: Life, step: Step, told: Told, today: date) -> _Settled:
+def _settled(session: Session, found: Life, step: Step, told: Told, today: date, now: datetime) -> _Settled:
     if step.end is ProjectState.ACCEPTED and life.Ask.AGREED in step.asks:
-        return _agreement(session, found, told, today)
+        return _agreement(session, found, told, today, now)
     if life.Ask.PRICE in step.asks and told.price_cents is not None:
         bare = {"agreed_on": told.on, "agreed_price_cents": told.price_cents, "delivered_on": told.on}
-        return _Settled(bare, net_cents=told.price_cents, tax_cents=_shop_tax(session, told.price_cents))
+        return _Settled(bare, net_cents=told.price_cents, tax_cents=shop_tax(session, told.price_cents))
     if step.end is ProjectState.DELIVERED and step.start is not ProjectState.CLOSED:
         return _Settled({"delivered_on": told.on})
     if step.end is ProjectState.IN_BUILD and found.project.started_on is None:
@@ -273,9 +288,9 @@ def _settled(session: Session, found: Life, step: Step, told: Told, today: date)
     return _Settled({})
 
 
-def _agreement(session: Session, found: Life, told: Told, today: date) -> _Settled:
+def _agreement(session: Session, found: Life, told: Told, today: date, now: datetime) -> _Settled:
     if told.quote_id is None:
-        return _by_word(session, found, told, today)
+        return _by_word(session, found, told, today, now)
     if found.open is None or told.quote_id != found.open.id:
         newest = found.open.number if found.open else "none"
         raise BadInput("quote", str(told.quote_id), f"the newest one of this project: {newest}")
@@ -292,10 +307,10 @@ def _agreement(session: Session, found: Life, told: Told, today: date) -> _Settl
     return _Settled(columns, row.id, row.net_cents, row.tax_cents)
 
 
-def _by_word(session: Session, found: Life, told: Told, today: date) -> _Settled:
+def _by_word(session: Session, found: Life, told: Told, today: date, now: datetime) -> _Settled:
     if told.price_cents is None:
         raise BadInput("agreed price", "", "a quote to accept, or the price agreed by word")
-    minutes, cost = _as_estimated(session, found.project.id, today)
+    minutes, cost = _kept_estimate(session, found.project.id, today, now)
     columns = {
         "agreed_on": told.on,
         "agreed_price_cents": told.price_cents,
@@ -303,19 +318,24 @@ def _by_word(session: Session, found: Life, told: Told, today: date) -> _Settled
         "quoted_cost_cents": cost,
         "promised_on": told.promised_on,
     }
-    return _Settled(columns, None, told.price_cents, _shop_tax(session, told.price_cents))
+    return _Settled(columns, None, told.price_cents, shop_tax(session, told.price_cents))
 
 
-def _as_estimated(session: Session, project_id: int, today: date) -> tuple[float | None, int | None]:
-    """Minutes and cost as they are expected today; nothing where the parts make no estimate yet."""
+def _kept_estimate(session: Session, project_id: int, today: date, now: datetime) -> tuple[float | None, int | None]:
+    """Minutes and cost as they are expected today, in an estimate kept so that the promise outlives today's prices.
+
+    Nothing where the parts make no estimate yet.
+    """
     try:
-        made = estimate.estimate_project(session, project_id, today).made
+        found = estimate.estimate_project(session, project_id, today)
     except JournalError:  # it is agreed all the same; what it was thought to take is then not known
         return None, None
-    return quote_content.mean_minutes(made), made.expected_cents
+    estimate.keep_estimate(session, found, reason="agreed by word", now=now)
+    return quote_content.mean_minutes(found.made), found.made.expected_cents
 
 
-def _shop_tax(session: Session, net_cents: int) -> int:
+def shop_tax(session: Session, net_cents: int) -> int:
+    """The tax on an amount, at the shop's rate."""
     return percent_of(net_cents, Fraction(get_shop(session).tax_ppm, MILLIONTHS))
 
 
@@ -328,7 +348,7 @@ def _agreed(
     by = move_records.agreement(standing)
     if by and by.net_cents is not None:
         quote = next((quote for quote in quotes if quote.id == by.quote_id), None)
-        return Agreed(by.on_date, by.net_cents, by.tax_cents or 0, quote, extras)
+        return Agreed(by.on_date, by.net_cents, by.tax_cents or 0, quote, extras, by.at)
     if project.agreed_price_cents is None:
         return None
     # A job from before the journal kept moves: its price is known, its tax is not.

@@ -12,6 +12,7 @@ from journal.desk.rack_moves import sizes_of
 from journal.desk.receipts import Ordered, Per, Receipt, racked, work_out
 from journal.desk.remembered import Remembered
 from journal.errors import Conflict
+from journal.records.queries import photos as photo_records
 from journal.records.queries import purchases as purchase_records
 from journal.records.queries import rack as rack_records
 from journal.records.queries import stock as stock_records
@@ -58,13 +59,15 @@ def keep(session: Session, receipt: Receipt, *, today: date, now: datetime, corr
             supplier=receipt.supplier,
             project_id=receipt.project_id,
             freight_cents=receipt.freight_cents,
-            tax_cents=receipt.tax_cents,
+            tax_cents=worked.receipt.tax_cents,
             note=receipt.note,
             lines=lines,
         ),
     )
     if receipt.learn:
         _learn(session, worked)
+    if old:
+        photo_records.carry_over(session, old.id, kept.id)
     draft = ActDraft(
         said=said_of(kept, "receipt put right" if old else "bought"),
         on_date=today,

@@ -12,11 +12,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TypeAlias
 
+from journal import units
 from journal.desk import buying
 from journal.desk.estimate import as_kept
+from journal.desk.quote_texts import LONGEST_WHEN, WHENS
 from journal.errors import BadInput
 from journal.quote.estimate import chances
-from journal.quote.terms import Item, Stage, TaxRounding, Terms, add_up, split
+from journal.quote.terms import BALANCE, DEPOSIT, Due, Item, Stage, TaxRounding, Terms, add_up, split
 from journal.units.money import MAX_MINOR
 
 if TYPE_CHECKING:
@@ -29,8 +31,11 @@ if TYPE_CHECKING:
     from journal.quote.estimate import Estimate
     from journal.quote.terms import Sums
     from journal.records.queries.quotes import QuoteRow
+    from journal.records.queries.shop import ShopRow
 
-FORM = 1  # of the text; a later form is read beside this one, never instead of it
+# Of the text; an earlier form is read beside it, never instead of it. Form 2 says besides when deposit and balance are
+# due, and what the parts themselves would have said as the description.
+FORM = 2
 MILLIONTHS = 1_000_000
 LONGEST = 10_000  # characters of a text
 LONGEST_TITLE = 200
@@ -48,10 +53,12 @@ class Asked:
     Attributes:
         client: name and address, as lines; kept in the quote alone.
         title: what is quoted, in a line; description: more about it.
+        described: what the parts themselves say as the description.
         price_cents: before discount and tax; discount_cents, discount_for: what comes off, and why.
         breakdown: show materials and work apart instead of one price.
         tax_rate: share; rounding: where it is rounded.
         deposit: share of the total; stages: payments between deposit and balance.
+        deposit_when, balance_when: when these are due; '' where nothing is said.
         weeks: from deposit, agreed drawing and hardware in hand, in halves; None: nothing is promised.
         valid_until: the last day it may be accepted.
         included, excluded, terms: texts.
@@ -61,6 +68,7 @@ class Asked:
     client: str
     title: str
     description: str = ""
+    described: str = ""
     price_cents: int
     discount_cents: int = 0
     discount_for: str = ""
@@ -69,6 +77,8 @@ class Asked:
     rounding: TaxRounding = TaxRounding.INVOICE
     deposit: Fraction = Fraction(0)
     stages: tuple[Stage, ...] = ()
+    deposit_when: str = ""
+    balance_when: str = ""
     weeks: Decimal | None = None
     valid_until: date
     included: str = ""
@@ -82,6 +92,9 @@ class Asked:
         for name in ("client", "description", "discount_for", "included", "excluded", "terms"):
             if len(getattr(self, name)) > LONGEST:
                 raise BadInput(name.replace("_", " "), getattr(self, name), f"at most {LONGEST:,} characters")
+        for name in WHENS:
+            if len(getattr(self, name)) > LONGEST_WHEN:
+                raise BadInput(name.replace("_", " "), getattr(self, name), f"at most {LONGEST_WHEN} characters")
         if not 0 < self.price_cents <= MAX_MINOR:
             raise BadInput("price", self.price_cents, "an amount above 0")
         if not 0 <= self.discount_cents <= self.price_cents:
@@ -142,10 +155,12 @@ def write(
             "currency": shop.currency,
             "system": str(shop.system),
             "paper": buying.paper(session),
+            **written_with(shop),
         },
         "client": asked.client.strip(),
         "title": asked.title.strip(),
         "description": asked.description.strip(),
+        "described": asked.described.strip(),
         "benches": found.project.benches,
         "items": [{"text": item.text, "cents": item.cents} for item in terms.items],
         "discount_cents": terms.discount_cents,
@@ -154,6 +169,8 @@ def write(
         "tax_rounding": str(terms.rounding),
         "deposit_bp": int(terms.deposit * _BASIS_POINTS),
         "stages": [{"when": stage.when, "bp": int(stage.share * _BASIS_POINTS)} for stage in terms.stages],
+        "deposit_when": asked.deposit_when.strip(),
+        "balance_when": asked.balance_when.strip(),
         "sums": _sums(add_up(terms)),
         "promised_days": asked.promised_days,
         "weeks": None if asked.weeks is None else f"{asked.weeks.normalize():f}",
@@ -185,6 +202,21 @@ def terms_of(content: Content) -> Terms:
         deposit=Fraction(content["deposit_bp"], _BASIS_POINTS),
         stages=tuple(Stage(stage["when"], Fraction(stage["bp"], _BASIS_POINTS)) for stage in content["stages"]),
     )
+
+
+def dues_of(content: Content) -> tuple[Due, ...]:
+    """When how much is due, in the quote's own words: “Deposit, on acceptance”."""
+    dues = [Due(due["when"], due["cents"]) for due in content["sums"]["dues"]]
+    for place, name, when in ((0, DEPOSIT, "deposit_when"), (-1, BALANCE, "balance_when")):
+        if dues and dues[place].when == name and content.get(when):
+            dues[place] = Due(f"{name}, {content[when]}", dues[place].cents)
+    return tuple(dues)
+
+
+def described_by_hand(content: Content) -> bool:
+    """Whether the maker wrote the description, so that the parts do not write it anew; form 1 never wrote one."""
+    said: str = content["description"]
+    return said != content.get("described", "")
 
 
 def faults(row: QuoteRow) -> tuple[str, ...]:
@@ -245,3 +277,8 @@ def _at_price(made: Estimate, net_cents: int) -> Content:
         "margin": round(means.margin, 6),
         "markup": round(means.markup, 6),
     }
+
+
+def written_with(shop: ShopRow) -> dict[str, str]:
+    """What stands before the decimals of a paper; nothing for a point, as in papers from before shops could choose."""
+    return {} if shop.decimal_mark is units.Mark.POINT else {"mark": shop.decimal_mark.value}

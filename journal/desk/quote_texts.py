@@ -17,29 +17,36 @@ if TYPE_CHECKING:
 
 SETTING = "quote_texts"
 LONGEST = 10_000
+LONGEST_WHEN = 120  # characters; it stands in a line with an amount
+WHENS = ("deposit_when", "balance_when")
 
 
 @dataclass(frozen=True, slots=True)
 class QuoteTexts:
-    """What is and is not included, the terms, and where the tax is rounded. To start with: common practice."""
+    """What is and is not included, the terms, when payments are due, where the tax is rounded; common practice."""
 
     included: str = (
-        "All wood, glue, finish and hardware for what is described above.\nMaking, sanding and finishing in the shop."
+        "All wood, glue and finish for what is described above, and the hardware named there.\n"
+        "Making, sanding and finishing in the shop."
     )
     excluded: str = (
-        "Carrying it further than the door.\nFixing it to walls or floors.\nVises and other hardware not named above."
+        "Carrying it further than the door.\nFixing it to walls or floors.\nHardware that is not named above."
     )
     terms: str = (
         "Wood is no two boards alike: grain and colour vary, and it moves with the air of the room.\n"
-        "Changes after agreeing are priced in writing before they are made.\n"
-        "The balance is paid before unloading."
+        "Changes after agreeing are priced in writing before they are made."
     )
     rounding: TaxRounding = TaxRounding.INVOICE
+    deposit_when: str = "on acceptance"
+    balance_when: str = "before unloading"
 
     def __post_init__(self) -> None:
         for name in ("included", "excluded", "terms"):
             if len(getattr(self, name)) > LONGEST:
                 raise BadInput(name, getattr(self, name), f"at most {LONGEST:,} characters")
+        for name in WHENS:
+            if len(getattr(self, name)) > LONGEST_WHEN:
+                raise BadInput(name.replace("_", " "), getattr(self, name), f"at most {LONGEST_WHEN} characters")
 
 
 def quote_texts(session: Session) -> QuoteTexts:
@@ -48,7 +55,9 @@ def quote_texts(session: Session) -> QuoteTexts:
     if kept is None:
         return QuoteTexts()
     found = json.loads(kept.value)
-    return QuoteTexts(found["included"], found["excluded"], found["terms"], TaxRounding(found["rounding"]))
+    # What was kept before payments had a day keeps the words it was kept with, and none of when.
+    whens = {name: found.get(name, "") for name in WHENS}
+    return QuoteTexts(found["included"], found["excluded"], found["terms"], TaxRounding(found["rounding"]), **whens)
 
 
 def keep_texts(session: Session, texts: QuoteTexts) -> None:

@@ -5,6 +5,7 @@ Issuing is one errand: number, text, drawing and paper are kept together or not 
 
 from __future__ import annotations
 
+import hashlib
 import math
 from dataclasses import dataclass, replace
 from datetime import timedelta
@@ -12,12 +13,13 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING, Protocol
 
-from journal import __version__
+from journal import __version__, units
 from journal.desk import days, estimate, parts, promises, quote_content, quote_texts
 from journal.desk.drawn_bench import drawn_bench
 from journal.desk.quote_content import Asked, Issue
 from journal.desk.quote_texts import QuoteTexts
 from journal.errors import Conflict, JournalError, MissingReference
+from journal.quote.described import describe, hardware_in, speaks_against
 from journal.records.base import canonical
 from journal.records.queries import plans
 from journal.records.queries import quotes as quote_records
@@ -30,6 +32,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from journal.build.drawing import Drawn
+    from journal.desk.drawn_bench import DrawnBench
     from journal.desk.estimate import ProjectEstimate
     from journal.desk.parts import Trouble
     from journal.desk.promises import Life
@@ -95,9 +98,46 @@ def begin(session: Session, project_id: int, today: date) -> Draft:
         why = parts.troubles(session, project_id, today)
         listed = parts.current(session, project_id)
         return Draft(life, None, troubles=why or ((parts.Trouble((), str(refused)),) if listed else ()))
-    views = views_of(session, found)
-    asked = _filled_in(session, found, life, today)
-    return Draft(life, found, replace(asked, drawing=bool(views)), drawing=bool(views), seen=_seen(session, found))
+    bench = _bench_of(session, found)
+    described = description_of(found, bench)
+    asked = replace(_filled_in(session, found, described, life, today), drawing=bench is not None)
+    return Draft(life, found, asked, drawing=bench is not None, seen=_seen(session, found, described))
+
+
+def doubted(session: Session, project_id: int, asked: Asked, today: date) -> bool:
+    """Whether a client would stumble over it; not where there is no estimate, as then nothing is issued anyway."""
+    try:
+        found = estimate.estimate_project(session, project_id, today)
+    except JournalError:
+        return False
+    return bool(doubts(asked.description, asked.excluded, found))
+
+
+def doubts(description: str, excluded: str, found: ProjectEstimate) -> tuple[str, ...]:
+    """What a client would stumble over: nothing said of what they get, or the same thing in and out of the price."""
+    priced = found.shop.supplies(found.work).hardware
+    named = [word for word, _ in hardware_in(found.made.takeoff, priced)]
+    bare = () if description.strip() else ("The description is empty: wood, sizes, finish and hardware stand nowhere.",)
+    crossed = [(line, word) for word in named for line in speaks_against(excluded, [word])]
+    said = (
+        f"“Not included” has the line “{line.rstrip('.')}”, and the price has a {word} in it." for line, word in crossed
+    )
+    return (*bare, *said)
+
+
+def description_of(found: ProjectEstimate, bench: DrawnBench | None) -> str:
+    """What the parts say a client gets; `bench` as its design draws it, None where the parts are not a design's."""
+    shop, takeoff = found.shop, found.made.takeoff
+    told = describe(
+        takeoff,
+        shop.supplies(found.work).hardware,
+        shop.shown,
+        what=bench.title if bench else "",
+        sizes_nm=bench.own_nm if bench else None,
+        finish=shop.finish(found.work).name,
+        coats=shop.rules(found.work).finish.coats,
+    )
+    return units.marked(told, shop.row.decimal_mark)
 
 
 def issue(
@@ -111,11 +151,14 @@ def issue(
     """
     asked.check_days(today)
     found = estimate.estimate_project(session, project_id, today)
-    if _seen(session, found) != seen:
+    bench = _bench_of(session, found)
+    described = description_of(found, bench)
+    if _seen(session, found, described) != seen:
         raise Conflict("what the quote rests on", "look at it again, and issue that")
     earlier = quote_records.quotes(session, project_id)
     number = quote_records.next_number(session, today.year)
-    content = _written(session, asked, found, Issue(number, earlier[0].number if earlier else "", today), press)
+    how = Issue(number, earlier[0].number if earlier else "", today)
+    content = _written(session, replace(asked, described=described), found, bench, how, press)
     draft = QuoteDraft(
         number=number,
         issued_on=today,
@@ -138,12 +181,16 @@ def preview(session: Session, project_id: int, asked: Asked, press: Press, *, to
     """The paper as it would be issued, marked as a draft; nothing is kept."""
     asked.check_days(today)
     found = estimate.estimate_project(session, project_id, today)
-    return press.print(_written(session, asked, found, Issue("", "", today), press), draft=True)
+    bench = _bench_of(session, found)
+    return press.print(_written(session, asked, found, bench, Issue("", "", today), press), draft=True)
 
 
 def keep_texts(session: Session, asked: Asked) -> None:
     """Put these texts on every quote from now on."""
-    quote_texts.keep_texts(session, QuoteTexts(asked.included, asked.excluded, asked.terms, asked.rounding))
+    texts = QuoteTexts(
+        asked.included, asked.excluded, asked.terms, asked.rounding, asked.deposit_when, asked.balance_when
+    )
+    quote_texts.keep_texts(session, texts)
 
 
 def shown(session: Session, project_id: int, quote_id: int) -> Shown:
@@ -186,14 +233,14 @@ def paper_of(session: Session, project_id: int, quote_id: int) -> Paper:
     return paper
 
 
-def views_of(session: Session, found: ProjectEstimate) -> tuple[Drawn, ...]:
-    """The bench of a project's design, drawn; nothing where its parts are no longer the design's.
+def _bench_of(session: Session, found: ProjectEstimate) -> DrawnBench | None:
+    """The bench of a project's design, drawn; None where its parts are no longer the design's.
 
     A drawing that shows another bench than the one priced would be agreed along with the quote.
     """
     strips = {one.part.label: one.strips for one in found.made.takeoff.milled}
-    drawn = drawn_bench(session, found.project, parts.current(session, found.project.id), strips)
-    return drawn.views if drawn and not drawn.changed else ()
+    drawn = drawn_bench(session, found.project, found.inputs.listed, strips)
+    return drawn if drawn and not drawn.changed else None
 
 
 def suggested_weeks(session: Session, project_id: int, today: date) -> Decimal | None:
@@ -204,21 +251,26 @@ def suggested_weeks(session: Session, project_id: int, today: date) -> Decimal |
     return Decimal(math.ceil(weeks * 2)) / 2
 
 
-def _written(session: Session, asked: Asked, found: ProjectEstimate, number: Issue, press: Press) -> Content:
-    views = views_of(session, found) if asked.drawing else ()
-    drawing = press.draw(views, asked.title, found.shop) if views else None
+def _written(
+    session: Session, asked: Asked, found: ProjectEstimate, bench: DrawnBench | None, number: Issue, press: Press
+) -> Content:
+    drawing = press.draw(bench.views, asked.title, found.shop) if bench and asked.drawing else None
     return quote_content.write(session, asked, found, number, drawing)
 
 
-def _filled_in(session: Session, found: ProjectEstimate, life: Life, today: date) -> Asked:
+def _filled_in(session: Session, found: ProjectEstimate, described: str, life: Life, today: date) -> Asked:
     texts, shop = quote_texts.quote_texts(session), found.shop
     fresh = Asked(
         client="",
         title=found.project.title,
+        description=described,
+        described=described,
         price_cents=max(found.made.price_cents, 1),
         tax_rate=Fraction(shop.row.tax_ppm, quote_content.MILLIONTHS),
         rounding=texts.rounding,
         deposit=Fraction(shop.row.deposit_bp, _BASIS_POINTS),
+        deposit_when=texts.deposit_when,
+        balance_when=texts.balance_when,
         weeks=suggested_weeks(session, found.project.id, today),
         valid_until=today + timedelta(days=int(shop.allowances["quote_valid_days"])),
         included=texts.included,
@@ -229,19 +281,26 @@ def _filled_in(session: Session, found: ProjectEstimate, life: Life, today: date
 
 
 def _as_last_time(session: Session, fresh: Asked, last: QuoteHead) -> Asked:
-    """What the last quote of this project said in words, its tax and payments; price and dates are today's."""
+    """What the last quote of this project said in words, its tax and payments; price and dates are today's.
+
+    A description that the parts wrote is written anew; one of the maker's own stays.
+    """
     row = quote_records.get_quote(session, last.id)
     if row.damaged:
         return fresh
     said = quote_content.read(row)
     terms = quote_content.terms_of(said)
-    words = {name: said[name] for name in ("client", "title", "description", "included", "excluded", "terms")}
+    words = {name: said[name] for name in ("client", "title", "included", "excluded", "terms")}
+    words |= {name: said[name] for name in quote_texts.WHENS if name in said}
+    if quote_content.described_by_hand(said):
+        words["description"] = said["description"]
     weeks = fresh.weeks if fresh.weeks is not None else Decimal(said["weeks"]) if said["weeks"] else None
     return replace(fresh, **words, weeks=weeks, tax_rate=terms.tax_rate, deposit=terms.deposit, stages=terms.stages)
 
 
-def _seen(session: Session, found: ProjectEstimate) -> str:
-    return f"{_plan_version(session, found.project.id)}-{found.made.price_cents}-{found.project.benches}"
+def _seen(session: Session, found: ProjectEstimate, described: str) -> str:
+    told = hashlib.sha256(described.encode()).hexdigest()[:8]
+    return f"{_plan_version(session, found.project.id)}-{found.made.price_cents}-{found.project.benches}-{told}"
 
 
 def _plan_version(session: Session, project_id: int) -> int:

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
     from journal.desk.rack import Kind
     from journal.records.queries.rack import ActRow, BoardRow
+    from journal.records.queries.shelf import ShelfDraft
     from journal.records.queries.stock import ItemRow
 
 
@@ -183,9 +184,16 @@ def put_note(session: Session, board_id: int, note: str, *, version: int, today:
 
 
 def count_stock(
-    session: Session, counted: Mapping[int, tuple[int, int]], *, today: date, now: datetime
+    session: Session,
+    counted: Mapping[int, tuple[int, int]],
+    shelved: Sequence[ShelfDraft] = (),
+    *,
+    today: date,
+    now: datetime,
 ) -> ActRow | None:
     """A stock-take: for the first board of each kind that was counted, how many were listed and how many are there.
+
+    With it what was counted on the shelf.
 
     Boards too few are struck off, the newest first; boards too many are like the listed ones and cost what those did on
     average.
@@ -204,20 +212,27 @@ def count_stock(
         if found > MOST_BOARDS:
             raise BadInput("there", found, f"at most {MOST_BOARDS}")
         new += [(_like(kind, today), RackMoveKind.COUNTED)] * max(0, found - listed)
-    if not new and not gone:
+    if not new and not gone and not shelved:
         return None
     off = [
         Change(board.id, RackMoveKind.COUNTED, {"there": False, "project_id": None}, version=board.version)
         for board in gone
     ]
     draft = ActDraft(
-        said=f"stock-take: {_boards(len(gone))} missing, {len(new)} more than listed",
+        said=_counted(len(gone), len(new), len(shelved)),
         on_date=today,
         new=new,
         changes=off,
+        shelf=shelved,
         fates=fates(session, gone),
     )
     return rack_records.record(session, draft, now=now)
+
+
+def _counted(gone: int, new: int, shelved: int) -> str:
+    boards = f"{_boards(gone)} missing, {new} more than listed" if gone or new or not shelved else ""
+    things = f"{count_of(shelved, 'thing')} on the shelf" if shelved else ""
+    return "stock-take: " + "; ".join(part for part in (boards, things) if part)
 
 
 def undo(session: Session, act_id: int, *, today: date, now: datetime) -> ActRow:

@@ -101,6 +101,11 @@ class MachineCostView:
     kwh_cents: float | None
     twice: tuple[str, ...]
 
+    @property
+    def stamp(self) -> str:
+        """Tells this state of the machine and its cost from any other."""
+        return checksum(canonical([self.machine.stamp, asdict(self.row) if self.row else None]))[:16]
+
 
 @dataclass(frozen=True, slots=True)
 class Place:
@@ -241,18 +246,20 @@ def cost_of(row: MachineCostRow) -> MachineCost:
 def keep_machine_cost(session: Session, row: MachineCostRow, *, stamp: str, use: bool = False) -> MachineRate:
     """Keep what a machine costs; with `use`, its running hour costs that from now on.
 
-    `stamp` is that of the machine's state as it was read.
+    `stamp` is that of the machine with its cost as it was read.
 
     Raises:
         BadInput: a machine without hours, or a load that is no share; nothing is kept.
         MissingReference: no machine of that number.
-        Conflict: the machine changed since.
+        Conflict: the machine or its cost changed since.
     """
     found = machine_cost(session, row.machine_id)
+    if found.stamp != stamp:
+        raise Conflict("what this machine costs", "open it again and repeat the change")
     currency = units.currency(shop_records.get_shop(session).currency)
     rate = machine_rate(cost_of(row), currency)
     wanted = rate.cents_per_hour if use else found.machine.row.cost_cents_per_hour
-    settings.save_machine(session, replace(found.machine.row, cost_cents_per_hour=wanted), stamp=stamp)
+    settings.save_machine(session, replace(found.machine.row, cost_cents_per_hour=wanted), stamp=found.machine.stamp)
     records.put_machine_cost(session, row)
     return rate
 

@@ -49,7 +49,7 @@ if TYPE_CHECKING:
     from journal.records.queries.stock import ItemRow, PriceRow
 
 _MM2_PER_SQUARE_METRE = 1_000_000
-_LUMBER = (StockForm.DIMENSIONAL, StockForm.ROUGH)
+LUMBER = (StockForm.DIMENSIONAL, StockForm.ROUGH)
 _FULL_WEEK = timedelta(days=7)
 RACK = "rack"  # whose glue and boards belong to no project
 
@@ -68,6 +68,13 @@ def observe(session: Session, shop: ShopView, today: date, taught: Taught | None
         Kind.BENCH_HOURS: tuple(records.weeks_at_the_bench()),
         Kind.WEEKS: tuple(records.weeks_promised()),
     }
+
+
+def of_project(session: Session, shop: ShopView, today: date, code: str) -> dict[Kind, tuple[Seen, ...]]:
+    """What was poured and paid for one project, compared as for all of them."""
+    records = _Records(session, shop, today, None)
+    found = {Kind.GLUE: records.glue(), Kind.FINISH: records.finish(), Kind.PRICE: records.prices()}
+    return {kind: tuple(one for one in seen if one.project == code) for kind, seen in found.items()}
 
 
 @dataclass(frozen=True)
@@ -149,29 +156,23 @@ class _Records:
         racked = rack_records.racked_lines(self.session)
         for receipt, line, item in self._lines():
             told = line.used_quantity is not None and line.id not in racked
-            if item.form in _LUMBER and receipt.project_id and told:
+            if item.form in LUMBER and receipt.project_id and told:
                 gone = (line.used_quantity or 0) + (line.rejected_quantity or 0)
-                taken[receipt.project_id, item.code] += _board_feet(line, item) * gone / line.quantity
+                taken[receipt.project_id, item.code] += board_feet(line, item) * gone / line.quantity
                 last[receipt.project_id] = receipt.on_date
         for move in _moves.of_journal(self.session, None, lambda: rack_flow.cost_moves(self.session)):
             drawn, back = move.kind is RackMoveKind.DRAWN, move.kind is RackMoveKind.RETURNED and move.offcut
             item = self.items.get(move.stock_code)
-            if item and item.form in _LUMBER and move.project_id and (drawn or back):
+            if item and item.form in LUMBER and move.project_id and (drawn or back):
                 taken[move.project_id, item.code] -= move.board_feet
                 last[move.project_id] = max(move.on_date, last.get(move.project_id, move.on_date))
         for plan in self.plans:
             if plan.project_id in last and self.projects[plan.project_id].state in FINISHED:
-                for code, net in self._netted.of(plan.parts, plan.benches).items():
+                for code, net in blanks_feet(self.shop, plan.parts, plan.benches).items():
                     if taken[plan.project_id, code]:
                         item = self.items[code]
                         on, bought = last[plan.project_id], taken[plan.project_id, code]
                         yield Seen(plan.code, on, item.form.value, item.species or code, net, bought)
-
-    @cached_property
-    def _netted(self) -> _NetBoardFeet:
-        shop = self.shop
-        rests_on = (shop.items, shop.machines, shop.allowances, shop.row)
-        return _netted.get(rests_on, lambda: _NetBoardFeet(shop.book(), shop.rules(Work()).milling, self.items))
 
     def prices(self) -> Iterator[Seen]:
         history: dict[int, tuple[PriceRow, ...]] = {}
@@ -260,7 +261,7 @@ class _NetBoardFeet:
             except JournalError:  # stock no longer bought, or machines sold since: nothing to compare with
                 return {}
             item = self._items[milled.stock.code]
-            if item.form in _LUMBER:
+            if item.form in LUMBER:
                 extra_nm = self._rules.segment_extra_nm if item.form is StockForm.ROUGH else 0
                 size = milled.blank_width_nm * (milled.blank_length_nm + extra_nm) * (item.thickness_nm or 0)
                 found[item.code] += units.board_feet(milled.blanks * size)
@@ -268,6 +269,18 @@ class _NetBoardFeet:
 
 
 _netted: Remembered[_NetBoardFeet] = Remembered(2)
+
+
+def blanks_feet(shop: ShopView, listed: tuple[PartRow, ...], benches: int) -> Mapping[str, float]:
+    """Board feet in the blanks of a plan, by stock code, each as thick as the board it comes from.
+
+    Nothing when any part can no longer be milled.
+    """
+    rests_on = (shop.items, shop.machines, shop.allowances, shop.row)
+    items = {priced.item.code: priced.item for priced in shop.items}
+    net = _netted.get(rests_on, lambda: _NetBoardFeet(shop.book(), shop.rules(Work()).milling, items))
+    return net.of(listed, benches)
+
 
 REJECT_SETTINGS: Mapping[StockForm, str] = {
     StockForm.DIMENSIONAL: "reject_softwood",
@@ -293,7 +306,7 @@ def _end_share(listed: tuple[PartRow, ...]) -> float:
     return sum(count * found.end_nm2 for count, found in surfaces) / area if area else 0.0
 
 
-def _board_feet(line: LineRow, item: ItemRow) -> float:
+def board_feet(line: LineRow, item: ItemRow) -> float:
     """Of a whole line: as written on the receipt, else dressed size × length × count."""
     if item.form is StockForm.ROUGH and line.board_feet:
         return line.board_feet

@@ -54,7 +54,7 @@ class Ordered:
 
 @dataclass(frozen=True, slots=True)
 class Receipt:
-    """A whole receipt; no project: for the rack. `learn`: its prices go into the price book."""
+    """A whole receipt; no project: for the rack. `learn`: its prices go into the price book; `tax_rate`: of its lines, in the place of an amount."""
 
     lines: tuple[Ordered, ...]
     on_date: date
@@ -64,6 +64,7 @@ class Receipt:
     tax_cents: int = 0
     note: str = ""
     learn: bool = False
+    tax_rate: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +102,7 @@ class WorkedLine:
 
 @dataclass(frozen=True, slots=True)
 class Worked:
-    """A receipt worked out; `to_rack` is how many boards go onto the rack."""
+    """A receipt worked out, a rate of tax turned into its amount; `to_rack` is how many boards go onto the rack."""
 
     receipt: Receipt
     lines: tuple[WorkedLine, ...]
@@ -145,6 +146,8 @@ def work_out(session: Session, receipt: Receipt, today: date) -> Worked:
     nominal = {stock.code: stock for stock in shop.book().stocks if isinstance(stock, Dimensional)}
     worked = [_at(place, line, items, nominal, receipt.project_id) for place, line in enumerate(receipt.lines)]
     prices = [line.cents for line in worked]
+    if receipt.tax_rate is not None:
+        receipt = replace(receipt, tax_cents=units.percent_of(sum(prices), receipt.tax_rate), tax_rate=None)
     shares = landed(prices, freight_cents=receipt.freight_cents, tax_cents=receipt.tax_cents)
     return Worked(receipt, tuple(replace(line, landed=share) for line, share in zip(worked, shares, strict=True)))
 

@@ -109,6 +109,13 @@ class Review:
     days: Days
     notes: Mapping[str, tuple[EntryRow, ...]]
 
+    @property
+    def beside_minutes(self) -> float:
+        """Agreed beyond what the plan came to, rework left out on both sides; below zero less was agreed than planned."""
+        if self.promised is None:
+            return 0.0
+        return self.promised.minutes - self.promised.rework_minutes - self.hours.quoted_minutes
+
 
 _seen: Remembered[Review] = Remembered(16)
 
@@ -228,13 +235,13 @@ def _days(project: ProjectRow, entries: Sequence[EntryRow], hours: Hours, book: 
 
 
 def _notes(entries: Sequence[EntryRow]) -> dict[str, tuple[EntryRow, ...]]:
-    """What was written beside the time, by operation or stage; what is set aside belongs to it."""
-    found: dict[str, tuple[EntryRow, ...]] = {}
+    """What was written beside the time, or done again, by operation or stage; what is alike on a day stands once."""
+    found: dict[str, dict[object, EntryRow]] = {}
     for entry in entries:
-        if entry.note or entry.rework or entry.set_aside_reason:
-            what = entry.operation or entry.stage or ""
-            found[what] = (*found.get(what, ()), entry)
-    return found
+        if entry.note or entry.rework:
+            alike = entry.on_date, entry.note, entry.rework, entry.set_aside_reason
+            found.setdefault(entry.operation or entry.stage or "", {}).setdefault(alike, entry)
+    return {what: tuple(rows.values()) for what, rows in found.items()}
 
 
 __all__ = ["GROUPS", "Days", "Money", "Review", "StageDays", "review"]

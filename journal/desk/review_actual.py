@@ -10,9 +10,10 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from journal import units
-from journal.desk import rack
-from journal.desk.ratio_records import book_cents
+from journal.desk import rack, shelf
+from journal.desk.ratio_records import LUMBER, board_feet, book_cents
 from journal.desk.review_promise import GROUPS
+from journal.desk.shelf import cents_of
 from journal.quote.landed import landed
 from journal.quote.review import Used
 from journal.records.queries import floor
@@ -28,7 +29,9 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from journal.desk.shelf import OnShelf
     from journal.desk.shop import ShopView
+    from journal.quote.landed import Landed
     from journal.records.queries.floor import CoatRow, GlueUpRow
     from journal.records.queries.projects import ProjectRow
     from journal.records.queries.purchases import PurchaseRow
@@ -65,7 +68,10 @@ class MaterialLine:
         group, code: which; unit: what it is counted in.
         bought, used, left: so much; `left` went to the rack, `unsaid`: nobody said what was left, so all counts as used.
         at_book_cents: what was used, by the price book the quote rested on; book_known: that book has a price for it.
-        cents: what was used, at what it cost with freight and tax.
+        cents: what was used, at what it cost with freight and tax; on_top_cents: these two of it, where a receipt says.
+        length_nm: of a board, where it is sold by length; 0 otherwise.
+        bought_feet, left_feet: board feet of wood, as it lies on the saw.
+        left_cents: what went to the rack, at cost.
     """
 
     group: str
@@ -78,6 +84,11 @@ class MaterialLine:
     at_book_cents: int
     book_known: bool
     cents: int
+    on_top_cents: int = 0
+    length_nm: int = 0
+    bought_feet: float = 0.0
+    left_feet: float = 0.0
+    left_cents: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +124,7 @@ class Noted:
         moves: what it drew and left, by stock, with its cost by the shop's way of counting; boards: those, by number.
         glue_ups, coats: what was poured.
         prices: of every item, newest first.
+        shelf: what stands there, or did.
     """
 
     receipts: Mapping[int, Sequence[PurchaseRow]]
@@ -122,6 +134,7 @@ class Noted:
     glue_ups: Mapping[int, Sequence[GlueUpRow]]
     coats: Mapping[int, Sequence[CoatRow]]
     prices: Mapping[int, tuple[PriceRow, ...]]
+    shelf: Sequence[OnShelf]
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +151,7 @@ class Silent:
 
 
 def noted(session: Session, project_id: int | None = None) -> Noted:
-    """Of one project, or of all. Eight statements."""
+    """Of one project, or of all. Eight statements, and those of the shelf."""
     moves = _rack_moves(session, project_id)
     boards = {move.board_id for by_stock in moves.values() for held in by_stock.values() for move, _ in held}
     return Noted(
@@ -149,6 +162,7 @@ def noted(session: Session, project_id: int | None = None) -> Noted:
         glue_ups=_by_project(floor.glue_ups(session, project_id=project_id)),
         coats=_by_project(floor.coats(session, project_id=project_id)),
         prices=stock_records.price_histories(session),
+        shelf=shelf.listed(session),
     )
 
 
@@ -196,6 +210,7 @@ def materials(
         for line in book.of_receipt(receipt, all_noted.racked)
     ]
     lines += book.from_rack(project.id)
+    lines += book.from_shelf(project.id)
     for group, liquid in ((GLUE, book.glue(project)), (FINISH, book.finish(project))):
         if liquid is not None:  # what was poured is known better by the log than by the can
             lines = [line for line in lines if line.group != group] + [liquid]
@@ -229,6 +244,28 @@ def _unnoted(group: str, silent: Silent, quoted_cents: int, others_cents: int) -
     return Used(group, quoted_cents, cents, cents)
 
 
+@dataclass(slots=True)
+class _Sum:
+    """Boards added up: how many, board feet, cents, cents by the book."""
+
+    boards: int = 0
+    feet: float = 0.0
+    cents: int = 0
+    by_book: float = 0.0
+
+    def add(self, feet: float, cents: int, by_book: float) -> None:
+        self.boards, self.feet = self.boards + 1, self.feet + feet
+        self.cents, self.by_book = self.cents + cents, self.by_book + by_book
+
+
+def _parted(cents: int, gone: float, left: float) -> tuple[int, int]:
+    """Cents of what is gone and of what is left; of most lines nothing is."""
+    if not left:
+        return cents, 0
+    used, over = units.share(cents, [Fraction(gone), Fraction(left)])
+    return used, over
+
+
 class _Book:
     """The price book of the quote's day, with what things are."""
 
@@ -251,14 +288,16 @@ class _Book:
         for line, cost in zip(receipt.lines, whole, strict=True):
             item = self._items.get(line.stock_code)
             if line.id not in racked:
-                yield self._line(line, _GROUP_OF[item.form] if item else HARDWARE, cost.cents)
+                yield self._line(line, _GROUP_OF[item.form] if item else HARDWARE, cost)
 
-    def _line(self, line: LineRow, group: str, cents: int) -> MaterialLine:
+    def _line(self, line: LineRow, group: str, cost: Landed) -> MaterialLine:
         unsaid = line.used_quantity is None and group == BOARDS
         gone = line.quantity if line.used_quantity is None else line.used_quantity + (line.rejected_quantity or 0)
         left = max(line.quantity - gone, 0.0)
-        used_cents = units.share(cents, [Fraction(gone), Fraction(left)])[0]
+        used_cents, left_cents = _parted(cost.cents, gone, left)
         by_book = units.round_half_up(Fraction(self.cents(line)) * Fraction(gone) / Fraction(line.quantity))
+        item = self._items.get(line.stock_code)
+        feet = board_feet(line, item) if item and item.form in LUMBER else 0.0
         return MaterialLine(
             group=group,
             code=line.stock_code,
@@ -270,43 +309,73 @@ class _Book:
             at_book_cents=by_book or used_cents,
             book_known=bool(by_book) or not gone,
             cents=used_cents,
+            on_top_cents=_parted(cost.freight_cents + cost.tax_cents, gone, left)[0],
+            length_nm=line.length_nm or 0,
+            bought_feet=feet,
+            left_feet=feet * left / line.quantity,
+            left_cents=left_cents,
         )
+
+    def from_shelf(self, project_id: int) -> Iterator[MaterialLine]:
+        """Pieces taken off the shelf that were bought for nobody; what is poured is told by its log."""
+        for one in self._noted.shelf:
+            amount, cents = shelf.drawn(one, project_id)
+            if not amount or one.place.liquid:
+                continue
+            code = one.place.item.code
+            by_book = units.round_half_up(self.cents(LineRow(stock_code=code, quantity=amount, price_cents=0)))
+            group = _GROUP_OF[one.place.item.form]
+            yield MaterialLine(
+                group, code, "from the shelf", amount, amount, 0.0, False, by_book or cents, bool(by_book), cents
+            )
 
     def from_rack(self, project_id: int) -> list[MaterialLine]:
         """Boards drawn from the rack less those left there, by stock."""
-        found = []
-        for code, moves in self._noted.moves.get(project_id, {}).items():
-            cost, by_book, drawn, back = 0, 0.0, 0, 0
-            for move, cents in moves:
-                sign = 1 if move.kind is RackMoveKind.DRAWN else -1
-                board = self._noted.boards[move.board_id]
-                feet = units.board_feet(board.volume_nm3)
-                line = LineRow(stock_code=code, quantity=1, price_cents=0, length_nm=board.length_nm, board_feet=feet)
-                cost += sign * cents
-                by_book += sign * (self.cents(line) or cents)
-                drawn, back = drawn + (sign > 0), back + (sign < 0)
-            cents, at_book = max(cost, 0), max(units.round_half_up(by_book), 0)
-            group = _GROUP_OF[self._items[code].form] if code in self._items else BOARDS
-            found.append(MaterialLine(group, code, "from the rack", drawn, drawn, back, False, at_book, True, cents))
-        return found
+        return [self._racked(code, moves) for code, moves in self._noted.moves.get(project_id, {}).items()]
+
+    def _racked(self, code: str, moves: Sequence[tuple[CostMove, int]]) -> MaterialLine:
+        out = _Sum(), _Sum()  # what went back, what was drawn
+        for move, cents in moves:
+            board = self._noted.boards[move.board_id]
+            feet = units.board_feet(board.volume_nm3)
+            line = LineRow(stock_code=code, quantity=1, price_cents=0, length_nm=board.length_nm, board_feet=feet)
+            out[move.kind is RackMoveKind.DRAWN].add(feet, cents, self.cents(line) or cents)
+        back, drawn = out
+        item = self._items.get(code)
+        wood = item is not None and item.form in LUMBER
+        return MaterialLine(
+            group=_GROUP_OF[item.form] if item else BOARDS,
+            code=code,
+            unit="from the rack",
+            bought=drawn.boards,
+            used=drawn.boards,
+            left=back.boards,
+            unsaid=False,
+            at_book_cents=max(units.round_half_up(drawn.by_book - back.by_book), 0),
+            book_known=True,
+            cents=max(drawn.cents - back.cents, 0),
+            bought_feet=drawn.feet if wood else 0.0,
+            left_feet=back.feet if wood else 0.0,
+            left_cents=back.cents,
+        )
 
     def glue(self, project: ProjectRow) -> MaterialLine | None:
         """Poured, by the log of glue-ups; None where nobody noted it."""
         rows = self._noted.glue_ups.get(project.id, ())
         poured = [(row.glue_ml, row.on_date) for row in rows if row.glue_ml is not None]
         adhesive = project.adhesive or self._shop.row.default_adhesive
-        return self._poured(GLUE, StockForm.ADHESIVE, adhesive, poured)
+        return self._poured(project, GLUE, StockForm.ADHESIVE, adhesive, poured)
 
     def finish(self, project: ProjectRow) -> MaterialLine | None:
         """Used, by the log of coats; None where nobody noted it."""
         used = [(row.amount_ml, row.on_date) for row in self._noted.coats.get(project.id, ())]
         finish = project.finish or self._shop.row.default_finish
-        return self._poured(FINISH, StockForm.FINISH, finish, used)
+        return self._poured(project, FINISH, StockForm.FINISH, finish, used)
 
     def _poured(
-        self, group: str, form: StockForm, kind: str, amounts: Sequence[tuple[float, date]]
+        self, project: ProjectRow, group: str, form: StockForm, kind: str, amounts: Sequence[tuple[float, date]]
     ) -> MaterialLine | None:
-        """At the price of a container on the last day it was used, and on the quote's day."""
+        """At what it cost, as far as receipts say; else at the price of a container on the last day it was used."""
         item = next((one for one in self._items.values() if one.form is form and one.class_key == kind), None)
         if not amounts or item is None or not item.container_ml:
             return None
@@ -316,6 +385,8 @@ class _Book:
         if not now:
             return None
         cans = Fraction(ml) / Fraction(item.container_ml)
-        cents = units.round_half_up(cans * Fraction(now))
+        one = next((one for one in self._noted.shelf if item.id in one.place.ids), None)
+        by_day = now / item.container_ml
+        cents = units.round_half_up(cans * Fraction(now)) if one is None else cents_of(one, project.id, ml, by_day)
         at_book = units.round_half_up(cans * Fraction(then or now))
         return MaterialLine(group, item.code, "ml", ml, ml, 0.0, False, at_book, bool(then), cents)

@@ -28,7 +28,7 @@ from journal.records.queries import quotes as quote_records
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
-    from datetime import date
+    from datetime import date, datetime
 
     from sqlalchemy.orm import Session
 
@@ -43,7 +43,7 @@ Content = dict[str, Any]
 # Names of the lines of an estimate, and how its kinds of material are called here.
 GROUPS = ("Boards and sheets", "Glue", "Finish", "Hardware", "Abrasives, blades, rags")
 _UNPLANNED = "Work nobody planned"
-_fits: Remembered[Calibration] = Remembered(32)
+_fits: Remembered[Calibration] = Remembered(1)  # some twenty megabytes each; what came of it is remembered anyway
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +89,8 @@ def promised(session: Session, project: ProjectRow, agreed: Agreed | None, today
     """What was promised; None where neither a quote nor a plan that can be estimated is known."""
     day = _day(project, today)
     quote = quote_records.get_quote(session, agreed.quote.id) if agreed and agreed.quote else None
-    kept = _by_quote(quote) or _by_estimate(estimate_records.given(session, project.id), day)
+    entered = agreed.entered_at if agreed else None
+    kept = _by_quote(quote) or _by_estimate(estimate_records.given(session, project.id), day, entered)
     return kept or _estimated(session, project, day, today)
 
 
@@ -98,20 +99,24 @@ def kept_promises(session: Session, projects: Sequence[ProjectRow], today: date)
 
     Four statements, and one more for each project whose newest estimate is damaged.
     """
-    accepted = {project: move.quote_id for project, move in move_records.acceptances(session).items() if move.quote_id}
+    agreements = move_records.acceptances(session)
+    accepted = {project: move.quote_id for project, move in agreements.items() if move.quote_id}
+    entered = {project: move.at for project, move in agreements.items()}
     quotes = quote_records.with_text(session, list(accepted.values()))
     heads = estimate_records.all_heads(session)
     newest = {
         project.id: head.id
         for project in projects
-        for head in [one for one in heads.get(project.id, ()) if one.made_at.date() <= _day(project, today)][:1]
+        for head in heads.get(project.id, ())[::-1]
+        if _in_time(head.made_at, _day(project, today), entered.get(project.id))
     }
     texts = estimate_records.with_text(session, list(newest.values()))
     found = {}
     for project in projects:
         text = texts.get(newest.get(project.id, 0))
         given = estimate_records.given(session, project.id) if text and text.damaged else (text,) if text else ()
-        kept = _by_quote(quotes.get(accepted.get(project.id, 0))) or _by_estimate(given, _day(project, today))
+        quote = quotes.get(accepted.get(project.id, 0))
+        kept = _by_quote(quote) or _by_estimate(given, _day(project, today), entered.get(project.id))
         if kept:
             found[project.id] = kept
     return found
@@ -128,12 +133,18 @@ def _by_quote(row: QuoteRow | None) -> Promised | None:
     return _read(json.loads(row.payload)["kept"], f"quote {row.number}", row.issued_on, kept=True)
 
 
-def _by_estimate(given: Sequence[EstimateRow], day: date) -> Promised | None:
-    """The newest kept by a day; `given` is newest first."""
-    row = next((one for one in given if not one.damaged and one.made_at.date() <= day), None)
+def _by_estimate(given: Sequence[EstimateRow], day: date, entered: datetime | None) -> Promised | None:
+    """The newest kept in time; `given` is newest first."""
+    row = next((one for one in given if not one.damaged and _in_time(one.made_at, day, entered)), None)
     if row is None:
         return None
-    return _read(json.loads(row.payload), f"the estimate kept on {row.made_at:%Y-%m-%d}", day, kept=True)
+    made_on = row.made_at.date()
+    return _read(json.loads(row.payload), f"the estimate kept on {made_on:%Y-%m-%d}", made_on, kept=True)
+
+
+def _in_time(made_at: datetime, day: date, entered: datetime | None) -> bool:
+    """Whether an estimate was kept by the day of the agreement, or by the moment that was entered, if later."""
+    return made_at.date() <= day or (entered is not None and made_at <= entered)
 
 
 def _estimated(session: Session, project: ProjectRow, day: date, today: date) -> Promised | None:

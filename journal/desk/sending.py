@@ -25,16 +25,23 @@ class Sending:
         today: the shop's day.
         zone: the shop's.
         now: the moment, with its zone.
+        at: when it happened, of what waited for signal before it was sent; None: now.
     """
 
     key: str
     today: date
     zone: tzinfo
     now: datetime
+    at: datetime | None = None
 
     def __post_init__(self) -> None:
         if not _SHORTEST <= len(self.key) <= _LONGEST:
             raise BadInput("form", self.key, "a form of this journal; open the page again")
+
+    @property
+    def when(self) -> datetime:
+        """When it happened."""
+        return self.at or self.now
 
     def before(self, session: Session) -> str:
         """What this form did when it was sent before; '' when it was not."""

@@ -5,7 +5,7 @@ Everything comes from the journal where the shop has said it, and from the start
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cache
 from types import MappingProxyType
@@ -304,6 +304,8 @@ class HowShown:
     denominator: int
     time_zone: str
     day_form: units.DayForm
+    decimal_mark: units.Mark
+    week_start: units.WeekStart
 
 
 def how_shown(session: Session) -> HowShown:
@@ -311,7 +313,8 @@ def how_shown(session: Session) -> HowShown:
     row = shop_records.get_shop(session)
     zone = row.time_zone if row.version else ""
     system, money = units.System(row.system.value), units.currency(row.currency)
-    return HowShown(row.name, system, money, row.denominator, zone, row.day_form)
+    ways = row.day_form, row.decimal_mark, row.week_start
+    return HowShown(row.name, system, money, row.denominator, zone, *ways)
 
 
 @cache
@@ -326,10 +329,7 @@ def set_up(engine: Engine, today: date) -> None:
         if stock_records.stock_items(session, today) or stock_records.stock_items(session, today, archived=True):
             return
     with writing(engine) as session:
-        for priced in start_items():
-            item = stock_records.save_item(session, priced.item)
-            for price in priced.prices:
-                stock_records.add_price(session, replace(price, item_id=item.id))
+        stock_records.add_stock(session, start_items())
 
 
 def allowances(typed: Mapping[str, tuple[str, str]]) -> Allowances:
@@ -503,5 +503,4 @@ def _supply(priced: PricedItem) -> Supply:
         price_cents=price.price_cents,
         container_ml=priced.item.container_ml or 0.0,
         on=None if price.note == STARTING else price.on_date,
-        on_hand_ml=priced.item.on_hand,
     )

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import json
 import secrets
-from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from journal import reference
+from journal.desk import begun, tap_body
 from journal.desk.paces import REWORK, shop_book
-from journal.errors import BadInput, MissingReference
+from journal.errors import BadInput, JournalError, MissingReference
 from journal.floor import clock
 from journal.floor.stretches import derive
 from journal.floor.taps import Key, Outcome, Tap, Task, What
@@ -26,12 +26,13 @@ from journal.records.queries.log import EntryDraft
 from journal.records.words import EntrySource
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
+    from collections.abc import Callable, Collection, Sequence
     from datetime import tzinfo
 
     from sqlalchemy.orm import Session
 
     from journal.desk.sending import Sending
+    from journal.desk.tap_body import Form
     from journal.floor.stretches import Effect, Stretch
     from journal.pace.model import Book
     from journal.records.queries.devices import DeviceRow
@@ -41,8 +42,7 @@ CLOCK_WHY = "another tap of the clock came in"
 AHEAD = timedelta(minutes=2)  # how far a device's clock may be ahead of this one
 OLDEST = timedelta(days=366)
 MOST_AT_ONCE = 500
-_LARGEST_COUNT = 2**31 - 1
-_LONGEST_BODY = 1000  # characters of a tap that cannot be read
+_LONGEST_BODY = 20_000  # characters of what cannot be taken; a coat with the longest note is shorter
 _TOKEN_BYTES = 32
 _SHORTEST_UID = 16
 
@@ -75,22 +75,61 @@ def device_of(session: Session, token: str) -> DeviceRow | None:
 
 
 def take(
-    session: Session, device: DeviceRow, sent: Sequence[object], *, zone: tzinfo, now: datetime
+    session: Session,
+    device: DeviceRow,
+    sent: Sequence[object],
+    *,
+    zone: tzinfo,
+    now: datetime,
+    forms: Callable[[Form], str] | None = None,
 ) -> tuple[Answer, ...]:
-    """Take in taps as a device sent them, each once; what cannot be taken is kept aside and says why."""
+    """Take in taps as a device sent them, each once; what cannot be taken is kept aside and says why.
+
+    Args:
+        session: a writing session.
+        device: whose.
+        sent: taps, and forms that were filled in without signal, in the order in which they were made.
+        zone: the shop's.
+        now: the moment.
+        forms: takes in a form and answers what was done; without it forms are refused.
+    """
     answers: list[Answer] = []
     touched: dict[int, datetime] = {}
     for body in sent[:MOST_AT_ONCE]:
         try:
-            tap = _read(body, device.id)
-            answers.append(_take_one(session, tap, touched, now=now))
-        except (BadInput, MissingReference) as refusal:
-            text = json.dumps(body, ensure_ascii=False, sort_keys=True)[:_LONGEST_BODY]
-            records.keep_refused(session, device.id, _storable(text), _storable(str(refusal)), now=now)
-            answers.append(Answer(_count_of(body), "refused", str(refusal)))
+            if tap_body.is_form(body):
+                _work_out_all(session, touched, zone=zone, now=now)
+                answers.append(_take_form(session, tap_body.read_form(body), forms, now=now))
+            else:
+                tap = tap_body.read(body, device.id)
+                answers.append(_take_one(session, tap, touched, zone=zone, now=now))
+        except JournalError as refusal:
+            if not tap_body.is_live(body):
+                text = json.dumps(body, ensure_ascii=False, sort_keys=True)[:_LONGEST_BODY]
+                records.keep_refused(
+                    session, device.id, tap_body.storable(text), tap_body.storable(str(refusal)), now=now
+                )
+            answers.append(Answer(tap_body.count_of(body), "refused", str(refusal)))
+    _work_out_all(session, touched, zone=zone, now=now)
+    return tuple(answers)
+
+
+def _work_out_all(session: Session, touched: dict[int, datetime], *, zone: tzinfo, now: datetime) -> None:
     for worker_id, since in touched.items():
         work_out(session, worker_id, since, zone=zone, now=now)
-    return tuple(answers)
+    touched.clear()
+
+
+def _take_form(session: Session, form: Form, forms: Callable[[Form], str] | None, *, now: datetime) -> Answer:
+    """A form by its own key, which it has whether it comes from the page itself or from the queue."""
+    if acts.find_act(session, form.key) is not None:
+        return Answer(form.sequence, "known")
+    if forms is None:
+        raise BadInput("form", form.errand, "a tap of the clock")
+    require_moment(form.at, now)
+    with session.begin_nested():  # a form that is refused half way leaves nothing
+        forms(form)
+    return Answer(form.sequence, "kept")
 
 
 def tap_now(
@@ -105,7 +144,7 @@ def tap_now(
     if before := sent.before(session):
         return before
     steps = put_taps(session, worker_ids, what, task, sent=sent)
-    said = f"{_DONE[what]} {name_of(task, shop_book(session))}"
+    said = begun.told(f"{_DONE[what]} {name_of(task, shop_book(session))}", steps)
     acts.add_act(session, sent.key, said, steps, now=sent.now)
     return said
 
@@ -120,12 +159,18 @@ def put_taps(
     sequence = records.next_sequence(session, device.id)
     rows = []
     for ahead, worker_id in enumerate(worker_ids):
-        tap = Tap(Key(device.id, sequence + ahead), worker_id, what, task, sent.now)
+        tap = Tap(Key(device.id, sequence + ahead), worker_id, what, task, sent.when)
         _require_known(session, tap, sent.now)
         rows.append(records.add_tap(session, tap, now=sent.now))
+    steps = _begun(session, what, task, sent.when, sent.zone, sent.now)
     for row in rows:
-        work_out(session, row.worker_id, sent.now, zone=sent.zone, now=sent.now)
-    return [{"do": "void", "tap": row.id} for row in rows]
+        work_out(session, row.worker_id, sent.when, zone=sent.zone, now=sent.now)
+    return [*steps, *({"do": "void", "tap": row.id} for row in rows)]
+
+
+def _begun(session: Session, what: What, task: Task, at: datetime, zone: tzinfo, now: datetime) -> list[dict[str, Any]]:
+    """A clock that starts on an accepted project puts it in build, on the day of the tap."""
+    return begun.begin(session, task.project_id, clock.day_of(at, zone), now) if what is What.START else []
 
 
 _DONE = {What.START: "Started", What.STOP: "Stopped", What.PAUSE: "Paused", What.RESUME: "Resumed"}
@@ -236,58 +281,7 @@ class _Writer:
         )
 
 
-def _storable(text: str) -> str:
-    """A text a database takes: JSON may name half a character, or the one of no number, which is none."""
-    return text.encode("utf-8", "replace").decode().replace("\0", "?")
-
-
-def _read(body: object, device_id: int) -> Tap:
-    """A tap as it was sent.
-
-    Raises:
-        BadInput: anything in it is missing or makes no sense.
-    """
-    if not isinstance(body, Mapping):
-        raise BadInput("tap", str(body), "an event with its person, work, moment and count")
-    sequence = _whole(body, "sequence")
-    if not 0 <= sequence <= _LARGEST_COUNT:
-        raise BadInput("sequence", sequence, "a count from 0")
-    project = body.get("project")
-    try:
-        what = What(str(body.get("what")))
-    except ValueError:
-        raise BadInput("what", body.get("what"), ", ".join(What)) from None
-    task = Task(
-        None if project is None else _whole(body, "project"),
-        str(body.get("work") or ""),
-        by_stage=body.get("by_stage") is True,
-    )
-    return Tap(Key(device_id, sequence), _whole(body, "person"), what, task, _moment(body.get("at")))
-
-
-def _whole(body: Mapping[str, object], field: str) -> int:
-    value = body.get(field)
-    if not isinstance(value, int) or isinstance(value, bool) or abs(value) > _LARGEST_COUNT:
-        raise BadInput(field, value, "a whole number")
-    return value
-
-
-def _moment(value: object) -> datetime:
-    try:
-        moment = datetime.fromisoformat(str(value))
-        if moment.tzinfo is not None:
-            return moment.astimezone(UTC)
-    except (ValueError, OverflowError):
-        pass
-    raise BadInput("at", value, "a moment with its zone, such as 2026-03-01T18:30:00Z")
-
-
-def _count_of(body: object) -> int | None:
-    count = body.get("sequence") if isinstance(body, Mapping) else None
-    return count if isinstance(count, int) and not isinstance(count, bool) else None
-
-
-def _take_one(session: Session, tap: Tap, touched: dict[int, datetime], *, now: datetime) -> Answer:
+def _take_one(session: Session, tap: Tap, touched: dict[int, datetime], *, zone: tzinfo, now: datetime) -> Answer:
     known = records.find_tap(session, tap.key)
     if known is not None:
         if known.event != tap:
@@ -295,8 +289,9 @@ def _take_one(session: Session, tap: Tap, touched: dict[int, datetime], *, now: 
         return Answer(tap.key.sequence, "known")
     _require_known(session, tap, now)
     row = records.add_tap(session, tap, now=now)
-    said = f"{_DONE[tap.what]} {name_of(tap.task, shop_book(session))}"
-    acts.add_act(session, f"tap-{row.id}", said, [{"do": "void", "tap": row.id}], now=now)
+    steps = [*_begun(session, tap.what, tap.task, tap.at, zone, now), {"do": "void", "tap": row.id}]
+    said = begun.told(f"{_DONE[tap.what]} {name_of(tap.task, shop_book(session))}", steps)
+    acts.add_act(session, f"tap-{row.id}", said, steps, now=now)
     touched[tap.person] = min(tap.at, touched.get(tap.person, tap.at))
     return Answer(tap.key.sequence, "kept")
 
@@ -310,10 +305,19 @@ def _require_known(session: Session, tap: Tap, now: datetime) -> None:
     if project is not None and project not in records.titles(session, [project]):
         raise MissingReference("project", str(project), ())
     require_work(tap.task.code, shop_book(session), by_stage=tap.task.by_stage)
-    if tap.at > now + AHEAD:
-        raise BadInput("at", f"{tap.at:%Y-%m-%d %H:%M} UTC", "a moment that has been; set the clock of this device")
-    if tap.at < now - OLDEST:
-        raise BadInput("at", f"{tap.at:%Y-%m-%d %H:%M} UTC", "a moment of the last twelve months")
+    require_moment(tap.at, now)
+
+
+def require_moment(at: datetime, now: datetime) -> None:
+    """Refuse what happens in the future, and what is older than anybody remembers.
+
+    Raises:
+        BadInput: naming the moment.
+    """
+    if at > now + AHEAD:
+        raise BadInput("at", f"{at:%Y-%m-%d %H:%M} UTC", "a moment that has been; set the clock of this device")
+    if at < now - OLDEST:
+        raise BadInput("at", f"{at:%Y-%m-%d %H:%M} UTC", "a moment of the last twelve months")
 
 
 def require_work(code: str, book: Book, *, by_stage: bool) -> None:

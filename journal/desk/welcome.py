@@ -16,8 +16,11 @@ from journal.records.words import LengthSystem
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
-# Who thinks in inches mostly writes the month first; Shop has the choice.
+# Who thinks in inches mostly writes the month first, a decimal point, and a week from Sunday; Shop has the choice.
 _DAY_FORMS = {units.System.INCH: units.DayForm.MONTH_FIRST, units.System.METRIC: units.DayForm.DAY_FIRST}
+# Metric shops with one of these moneys mostly write a decimal point all the same (common practice).
+_POINTED = frozenset({"USD", "CAD", "AUD", "NZD", "GBP", "CHF", "INR", "JPY", "KRW"})
+_WEEK_STARTS = {units.System.INCH: units.WeekStart.SUNDAY, units.System.METRIC: units.WeekStart.MONDAY}
 CLAMPS = "clamps_on_hand"  # its key among the allowances
 
 
@@ -77,6 +80,8 @@ def keep(session: Session, answers: Answers) -> None:
             minutes_per_week=answers.minutes_per_week,
             time_zone="",
             day_form=_DAY_FORMS[answers.system],
+            decimal_mark=_mark(answers),
+            week_start=_WEEK_STARTS[answers.system],
         ),
     )
     if answers.clamps != starting().clamps:
@@ -86,6 +91,11 @@ def keep(session: Session, answers: Answers) -> None:
         for machine in settings.usual_machines():
             if machine.kind in answers.machines:
                 shop_records.save_machine(session, machine)
+
+
+def _mark(answers: Answers) -> units.Mark:
+    pointed = answers.system is units.System.INCH or answers.currency in _POINTED
+    return units.Mark.POINT if pointed else units.Mark.COMMA
 
 
 def skip(session: Session) -> None:

@@ -15,10 +15,11 @@ QUARTER_SECONDS = 900
 _BARE = re.compile(r"[0-9.,/ ¼½¾⅓⅔⅛⅜⅝⅞⁄-]+")
 
 
-def read_hours(text: str, field: str = "hours") -> int:
+def read_hours(text: str, field: str = "hours", *, mark: units.Mark = units.Mark.POINT) -> int:
     """Whole seconds of hours as typed: "2", "1.5", "1 1/4", "2:15", "45 min"; nothing typed is 0.
 
-    A bare number is hours, unlike elsewhere: the box says so. Nothing longer than a day is taken.
+    A bare number is hours, unlike elsewhere: the box says so. Nothing longer than a day is taken; `mark` is what
+    this shop writes before decimals.
 
     Raises:
         BadInput: anything else.
@@ -26,7 +27,7 @@ def read_hours(text: str, field: str = "hours") -> int:
     plain = text.strip()
     if not plain:
         return 0
-    return units.parse_duration(f"{plain} h" if _BARE.fullmatch(plain) else plain, field)
+    return units.parse_duration(f"{plain} h" if _BARE.fullmatch(plain) else plain, field, mark=mark)
 
 
 def show_hours(seconds: int) -> str:

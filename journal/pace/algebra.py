@@ -101,7 +101,9 @@ class Solved:
         )
 
     def only(self, which: NDArray[np.bool_]) -> Solved:
-        """Some of the settings; `which` has shape (n,)."""
+        """Some of the settings; `which` has shape (n,). All of them are the same object, not a copy."""
+        if which.all():
+            return self
         return Solved(self.log_likelihood[which], self.factor[which], self.scale[which])
 
     def combinations(self, of: Floats) -> tuple[Floats, Floats]:
@@ -160,16 +162,33 @@ def solve(absorbed: Absorbed, sds: Floats) -> Solved:
         absorbed: of `absorb`.
         sds: shape (n, 5): drift, stage, operation, project, entry; the last > 0.
     """
-    return Solved.joined(list(_parts(absorbed, sds)))
+    return Solved.joined(list(parts(absorbed, sds)))
+
+
+def combinations(solved: Sequence[Solved], of: Floats) -> tuple[Floats, Floats]:
+    """`Solved.combinations` of all of them one after another, of each covariance its lower triangle, row by row.
+
+    They are never held joined, and the triangles, shape (n, m (m + 1) / 2), are half of what is kept for days.
+    """
+    low, high = np.tril_indices(len(of))
+    count = sum(len(part.scale) for part in solved)
+    means, triangles = np.empty((count, len(of))), np.empty((count, len(low)))
+    at = 0
+    for part in solved:
+        here = slice(at, at + len(part.scale))
+        means[here], covariances = part.combinations(of)
+        triangles[here] = covariances[:, low, high]
+        at = here.stop
+    return means, triangles
 
 
 def log_likelihood(absorbed: Absorbed, sds: Floats) -> Floats:
     """Only the likelihood of `solve`, shape (n,); keeps no factors."""
-    return np.concatenate([part.log_likelihood for part in _parts(absorbed, sds)])
+    return np.concatenate([part.log_likelihood for part in parts(absorbed, sds)])
 
 
-def _parts(absorbed: Absorbed, sds: Floats) -> Iterator[Solved]:
-    """A few settings at a time; the groups' outer products, the dearest part, are made once for several such parts."""
+def parts(absorbed: Absorbed, sds: Floats) -> Iterator[Solved]:
+    """What `solve` gives, a few settings at a time; the groups' outer products, the dearest part, are made once for several such parts."""
     for start in range(0, len(sds), _POINTS_A_TABLE):
         some = sds[start : start + _POINTS_A_TABLE]
         packed = _within(absorbed, (some[:, PROJECT] / some[:, ENTRY]) ** 2)

@@ -10,9 +10,10 @@ from journal.units import IN_INCHES, Shown
 from journal.working import counted
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from datetime import date
 
-    from journal.pace.model import BookPace, Calibration, PaceBelief
+    from journal.pace.model import Book, BookPace, Calibration, PaceBelief
 
 _DAYS_A_WEEK = 7
 _WEEKS_TOLD = 13  # after a quarter of a year, months say it better
@@ -40,10 +41,14 @@ def explain_all(calibration: Calibration, *, project: str | None = None, shown: 
     if project is not None and not kept:
         raise MissingReference("kept project", project, [name for kind, name in calibration.names if kind == "project"])
     so_far = calibration.effect("project", project)[0] if project is not None else None
-    return {
-        belief.code: sentence(belief, calibration.book[belief.code], calibration.today, so_far, shown=shown)
-        for belief in calibration.paces()
-    }
+    return sentences(calibration.paces(), calibration.book, calibration.today, so_far, shown=shown)
+
+
+def sentences(
+    beliefs: Iterable[PaceBelief], book: Book, today: date, so_far: float | None = None, *, shown: Shown = IN_INCHES
+) -> dict[str, str]:
+    """The sentence of each belief, by its operation; see `sentence`."""
+    return {belief.code: sentence(belief, book[belief.code], today, so_far, shown=shown) for belief in beliefs}
 
 
 def sentence(

@@ -52,10 +52,13 @@ class Settings:
 
 @dataclass(frozen=True, slots=True)
 class Integrated:
-    """Weighted settings, and the Gaussian posterior solved at each."""
+    """Weighted settings, and the Gaussian posterior solved at each, a few settings together in their order.
+
+    The factors of a ten-year shop take 30 MB; they are never joined, because each copy would take as much again.
+    """
 
     settings: Settings
-    solved: Solved
+    solved: tuple[Solved, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,8 +93,9 @@ class Sampled:
             frames.append(_Frame(count, centre, spread))
             laid = frames[-1].place(_mirrored_halton(count, len(axes.free), after=len(z)))
             z = np.concatenate((z, laid))
-            parts.append(algebra.solve(absorbed, axes.sds(laid)))
-            height = np.append(height, parts[-1].log_likelihood + _log_normal(laid))
+            fresh = list(algebra.parts(absorbed, axes.sds(laid)))
+            parts += fresh
+            height = np.append(height, np.concatenate([part.log_likelihood for part in fresh]) + _log_normal(laid))
             log_weight = height - _log_mixture(z, frames)
             weights, effective = _normalise(log_weight)
             if len(frames) > 1 and effective >= 0.25 * len(z):
@@ -101,7 +105,10 @@ class Sampled:
         evidence = top + math.log(float(np.mean(np.exp(log_weight - top))))
         kept = weights > 1e-7
         settings = Settings(axes.sds(z[kept]), weights[kept] / weights[kept].sum(), effective, evidence)
-        return Integrated(settings, Solved.joined(parts).only(kept))
+        ends = np.cumsum([len(part.scale) for part in parts])[:-1]
+        return Integrated(
+            settings, tuple(part.only(which) for part, which in zip(parts, np.split(kept, ends), strict=True))
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +145,7 @@ class Grid:
         evidence = top + math.log(float(np.sum(np.exp(height - top))) * cell)
         kept = weights > 1e-12
         settings = Settings(axes.sds(z[kept]), weights[kept] / weights[kept].sum(), effective, evidence)
-        return Integrated(settings, algebra.solve(absorbed, settings.sds))
+        return Integrated(settings, tuple(algebra.parts(absorbed, settings.sds)))
 
     def _lay(self, low: Floats, high: Floats) -> tuple[Floats, float]:
         sides = [np.linspace(a, b, self.points) for a, b in zip(low, high, strict=True)]
@@ -183,7 +190,7 @@ class _Axes:
 def _only_setting(absorbed: Absorbed, axes: _Axes) -> Integrated:
     sds = axes.sds(np.zeros((1, 0)))
     solved = algebra.solve(absorbed, sds)
-    return Integrated(Settings(sds, np.ones(1), 1.0, float(solved.log_likelihood[0])), solved)
+    return Integrated(Settings(sds, np.ones(1), 1.0, float(solved.log_likelihood[0])), (solved,))
 
 
 def _slope(absorbed: Absorbed, axes: _Axes, z: Floats) -> tuple[float, Floats]:

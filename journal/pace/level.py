@@ -61,7 +61,7 @@ def _first_day(half: int) -> date:
 
 def _ratio(found: Calibration, half: int) -> Spread:
     at = found.names.index(("level", str(half)))
-    means, sds = found.means[:, [at]], np.sqrt(np.maximum(found.covariances[:, [at], at], 0.0))
+    means, sds = found.means[:, [at]], np.sqrt(np.maximum(found.covariances([at])[:, :, 0], 0.0))
     return Spread(
         *(float(np.exp(mixture_quantile(found.settings.weights, means, sds, share)[0])) for share in (0.1, 0.5, 0.9))
     )

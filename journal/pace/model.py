@@ -72,7 +72,7 @@ class Calibration:
         settings: weighted settings of the standard deviations, drift … entry.
         names: the effects with evidence: the shop's level today, stages, operations, projects kept.
         means: their posterior means at each setting, shape (n, m).
-        covariances: shape (n, m, m).
+        triangles: the lower triangle of their covariances, row by row, shape (n, m (m + 1) / 2); see `covariances`.
     """
 
     book: Book
@@ -83,13 +83,19 @@ class Calibration:
     settings: Settings
     names: tuple[Name, ...]
     means: Floats
-    covariances: Floats
+    triangles: Floats
     counts: Mapping[str, _Count] = field(repr=False)
 
     @property
     def spreads(self) -> Spreads:
         """Posterior of each standard deviation."""
         return Spreads(*(self._spread(index) for index in range(algebra.SDS)))
+
+    def covariances(self, at: Sequence[int]) -> Floats:
+        """Posterior covariances of some effects, by their places among the names, at each setting: shape (n, k, k)."""
+        places = np.asarray(at, dtype=np.intp)
+        low, high = np.maximum.outer(places, places), np.minimum.outer(places, places)
+        return np.asarray(self.triangles[:, low * (low + 1) // 2 + high])
 
     def effect(self, kind: str, code: str = "") -> tuple[float, float]:
         """Posterior mean and standard deviation of one effect, in ln(minutes / book minutes).
@@ -102,7 +108,7 @@ class Calibration:
             raise MissingReference(kind, code, [name for of, name in self.names if of == kind])
         at = known[kind, code]
         mean = float(self.settings.weights @ self.means[:, at])
-        square = float(self.settings.weights @ (self.covariances[:, at, at] + self.means[:, at] ** 2))
+        square = float(self.settings.weights @ (self.covariances([at])[:, 0, 0] + self.means[:, at] ** 2))
         return mean, math.sqrt(max(square - mean * mean, 0.0))
 
     def pace(self, code: str) -> PaceBelief:
@@ -211,7 +217,7 @@ class Calibration:
         held = np.array([name in self.names for name in names])
         loads = mix[:, held]
         mean = self.means[:, known] @ loads.T
-        inner = self.covariances[:, known][:, :, known]
+        inner = self.covariances(known)
         variance = np.einsum("kl,nkl->nk", loads, np.matmul(loads, inner))
         for column in np.flatnonzero(~held).tolist():
             variance += np.outer(self._prior_sds(names[column]) ** 2, mix[:, column] ** 2)
@@ -250,7 +256,7 @@ class Calibration:
         known = [self.names.index(name) for name in names if name in self.names]
         held = np.array([name in self.names for name in names])
         out = rng.standard_normal((int(counts.sum()), len(names)))
-        roots = _roots(self.covariances[:, known][:, :, known])
+        roots = _roots(self.covariances(known))
         ends = np.cumsum(counts)
         for setting in np.flatnonzero(counts).tolist():
             drawn = slice(ends[setting] - counts[setting], ends[setting])
@@ -295,7 +301,7 @@ def fit(
     """
     laid = design.build(rows, today, priors, keep, levels=levels)
     found = integrator(laid.absorbed, priors)
-    means, covariances = found.solved.combinations(laid.read)
+    means, triangles = algebra.combinations(found.solved, laid.read)
     return Calibration(
         book=book,
         priors=priors,
@@ -305,7 +311,7 @@ def fit(
         settings=found.settings,
         names=laid.names,
         means=means + laid.offset,
-        covariances=covariances,
+        triangles=triangles,
         counts=MappingProxyType(_count(rows)),
     )
 

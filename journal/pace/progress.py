@@ -7,7 +7,7 @@ in which that is likely count for more (importance weights), so an operation tha
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from journal.pace.model import Book, Calibration, Courses, Integrator
+    from journal.pace.model import Book, Courses, Integrator, PaceBelief
     from journal.pace.normal import Floats
 
 _DRAWS = 8_000
@@ -110,6 +110,8 @@ class PieceForecast:
 class Ending:
     """Where the project will end up.
 
+    It may be kept for long, so it holds no calibration: that of ten years is a hundred times as large as all the rest.
+
     Attributes:
         project, today: which, and as of when.
         pieces: in the order given.
@@ -119,7 +121,8 @@ class Ending:
         so_far: this project against what was expected, as a share above (+) or below (−); None while nothing is done.
         draws: equally likely totals, shape (n,).
         left_draws: equally likely minutes still to come, shape (n,).
-        calibration: what it rests on, with the project's own effect once something is done.
+        beliefs: the shop's own pace of every operation of the book, this project's done work counted in.
+        book: the operations known.
     """
 
     project: str
@@ -131,7 +134,8 @@ class Ending:
     so_far: float | None
     draws: Floats
     left_draws: Floats
-    calibration: Calibration
+    beliefs: tuple[PaceBelief, ...] = field(repr=False)
+    book: Book = field(repr=False)
 
     @property
     def by_doubt(self) -> tuple[PieceForecast, ...]:
@@ -187,7 +191,8 @@ def forecast(
         so_far=math.exp(found.effect("project", project)[0]) - 1.0 if rows else None,
         draws=total,
         left_draws=np.asarray(total - logged.sum()),
-        calibration=found,
+        beliefs=found.paces(),
+        book=book,
     )
 
 

@@ -200,6 +200,7 @@ def lay_out(
     *,
     system: units.System,
     denominator: int = 16,
+    mark: units.Mark = units.Mark.POINT,
     width: float = WIDE,
     piece: str = "board",
 ) -> CutSheet:
@@ -210,6 +211,7 @@ def lay_out(
         result: the plan.
         system: of the lengths written on it.
         denominator: finest fraction of an inch written.
+        mark: what stands before decimals.
         width: of the drawing, in its units.
         piece: what one of them is called: board or sheet.
 
@@ -221,7 +223,7 @@ def lay_out(
         raise BadInput("cutting plan", replayed.faults[0], "a plan that can be cut as it stands")
 
     def say(nm: int) -> str:
-        return units.format_length(nm, system, denominator=denominator)
+        return units.marked(units.format_length(nm, system, denominator=denominator), mark)
 
     drawing = _scales(problem, result, replayed.strips, width, say)
     letters = {blank.id: letter(place) for place, blank in enumerate(problem.blanks)}

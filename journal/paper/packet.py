@@ -41,6 +41,7 @@ class PacketPaper:
         day: of printing.
         paper: "us-letter" or "a4".
         denominator: finest fraction of an inch written.
+        mark: what stands before decimals.
         drawing: three views as SVG text with its own colours; '' where there is none.
         drawing_told: the same in words.
     """
@@ -51,6 +52,7 @@ class PacketPaper:
     denominator: int
     drawing: str = ""
     drawing_told: str = ""
+    mark: units.Mark = units.Mark.POINT
 
 
 def packet_pdf(printed: PacketPaper) -> bytes:
@@ -65,6 +67,10 @@ class _Words:
         self.printed = printed
         self.plan = printed.plan
         self.shown = printed.plan.found.shop.shown
+
+    def _say(self, text: str) -> str:
+        """A text of the rooms, its numbers as the shop writes them."""
+        return units.marked(text, self.printed.mark)
 
     def plain(self) -> dict[str, Any]:
         """Everything the sheet prints."""
@@ -81,8 +87,8 @@ class _Words:
             "told": self.printed.drawing_told,
             "parts": [self._part(milled) for milled in plan.gluing.milled],
             "glue": [self._glued(row) for part in glued_parts(plan) for row in part.rows],
-            "reasons": [f"{reason}." for reason in plan.gluing.reasons],
-            "blocks": [note for step in plan.steps.steps if step.key == "jig" for note in step.notes[1:]],
+            "reasons": [self._say(f"{reason}.") for reason in plan.gluing.reasons],
+            "blocks": [self._say(note) for step in plan.steps.steps if step.key == "jig" for note in step.notes[1:]],
             "groups": [self._group(group) for group in step_groups(plan.steps, self.shown)],
             "oily": bool(plan.steps.oily),
             "cautions": [
@@ -96,13 +102,13 @@ class _Words:
         low, high = made.hours.at(0.1), made.hours.at(0.9)
         weight = self.shown.mass(made.takeoff.weight_kg)
         ups = counted(sum(up.times for up in self.plan.gluing.ups), "glue-up")
-        return (
+        return self._say(
             f"{counted(benches, 'bench', 'benches')}, {weight} in all; {low:,.0f} to {high:,.0f} hours, eight times in ten; {ups}, "
             f"{self.plan.found.shop.glue(self.plan.found.work).name}."
         )
 
     def _length(self, nm: int) -> str:
-        return units.format_length(nm, self.shown.system, denominator=self.printed.denominator)
+        return self._say(units.format_length(nm, self.shown.system, denominator=self.printed.denominator))
 
     def _size(self, *nm: int) -> str:
         return " × ".join(self._length(one) for one in nm)
@@ -111,13 +117,13 @@ class _Words:
         part = milled.part
         sheet = isinstance(milled.stock, Sheet)
         thick = part.thickness_nm if sheet else milled.rough_thickness_nm
-        strips = f"{counted(milled.strips, 'strip')} of {self.shown.thickness(milled.milled_thickness_nm)}"
+        strips = f"{counted(milled.strips, 'strip')} of {self._say(self.shown.thickness(milled.milled_thickness_nm))}"
         return {
             "part": part.label,
             "pieces": str(milled.pieces),
             "finished": self._size(part.thickness_nm, part.width_nm, part.length_nm),
             "blanks": str(milled.blanks),
-            "rough": f"{self.shown.thickness(thick)} × {self._size(milled.blank_width_nm, milled.blank_length_nm)}",
+            "rough": f"{self._say(self.shown.thickness(thick))} × {self._size(milled.blank_width_nm, milled.blank_length_nm)}",
             "from": milled.stock.code + (f"; {strips}" if milled.strips > 1 else ""),
         }
 
@@ -126,29 +132,29 @@ class _Words:
             "what": row.label,
             "times": str(row.times),
             "pieces": str(row.pieces),
-            "area": self.shown.area(row.area_nm2),
-            "glue": self.shown.liquid(row.glue_ml),
+            "area": self._say(self.shown.area(row.area_nm2)),
+            "glue": self._say(self.shown.liquid(row.glue_ml)),
             "clamps": str(row.clamps),
-            "minutes": _minutes(row),
+            "minutes": self._say(_minutes(row)),
         }
 
     def _group(self, group: StepGroup) -> dict[str, Any]:
         return {
             "name": group.name,
-            "hours": units.format_hours(group.minutes),
+            "hours": self._say(units.format_hours(group.minutes)),
             "steps": [self._step(line) for line in group.lines],
         }
 
     def _step(self, line: StepLine) -> dict[str, Any]:
         several = len(line.amounts) > 1
-        amounts = [f"{name.lower()} {amount}" if several else amount for name, amount in line.amounts]
+        amounts = [self._say(f"{name.lower()} {amount}" if several else amount) for name, amount in line.amounts]
         return {
             "number": f"{line.number}." if line.number else "",
             "title": line.step.title,
-            "minutes": minutes_between(line.step.minutes),
+            "minutes": self._say(minutes_between(line.step.minutes)),
             "facts": "; ".join([*amounts, *([line.machines] if line.machines else [])]),
-            "wait": f"{line.wait}." if line.wait else "",
-            "notes": list(line.step.notes),
+            "wait": self._say(f"{line.wait}.") if line.wait else "",
+            "notes": [self._say(note) for note in line.step.notes],
             "mind": ", ".join(caution.title.lower() for caution in line.cautions),
         }
 

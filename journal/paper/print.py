@@ -40,7 +40,7 @@ class CutSheetPaper:
         title, project: on top.
         day: of printing.
         paper: "us-letter" or "a4".
-        system, denominator: how lengths are written.
+        system, denominator, mark: how lengths are written.
         stocks: one after the other.
     """
 
@@ -51,6 +51,7 @@ class CutSheetPaper:
     system: units.System
     denominator: int
     stocks: Sequence[StockSheet]
+    mark: units.Mark = units.Mark.POINT
 
 
 def cut_sheet_pdf(printed: CutSheetPaper) -> bytes:
@@ -74,7 +75,7 @@ def _stock(stock: StockSheet, place: int, printed: CutSheetPaper) -> dict[str, A
         sizes = (
             units.format_length(nm, printed.system, denominator=printed.denominator) for nm in (length_nm, width_nm)
         )
-        return " × ".join(sizes)
+        return units.marked(" × ".join(sizes), printed.mark)
 
     sheet = stock.sheet
     one_to = _one_to(sheet, printed.paper)
@@ -98,7 +99,13 @@ def _stock(stock: StockSheet, place: int, printed: CutSheetPaper) -> dict[str, A
             for one in sheet.offcuts
         ],
         "balance": [
-            [name, f"{share:.1%}", units.format_area(area_nm2, printed.system)]
+            [
+                name,
+                *(
+                    units.marked(text, printed.mark)
+                    for text in (f"{share:.1%}", units.format_area(area_nm2, printed.system))
+                ),
+            ]
             for name, share, area_nm2 in sheet.balance
         ],
     }

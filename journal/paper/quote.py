@@ -11,6 +11,7 @@ from decimal import Decimal
 from typing import Any
 
 from journal import units
+from journal.desk.quote_content import dues_of
 
 CONDITION = "from deposit, agreed drawing and hardware in hand"
 
@@ -123,7 +124,7 @@ def quote_paper(content: dict[str, Any], *, draft: bool = False) -> QuotePaper:
         drawing=drawing["svg"],
         drawing_words=drawing["words"],
         rows=_rows(content),
-        dues=tuple(Row(due["when"], _money(due["cents"], shop)) for due in content["sums"]["dues"]),
+        dues=tuple(Row(due.when, _money(due.cents, shop)) for due in dues_of(content)),
         promise=promise_text(content["weeks"]),
         included=lines(content["included"]),
         excluded=lines(content["excluded"]),
@@ -138,7 +139,12 @@ def extra_paper(said: dict[str, Any]) -> ExtraPaper:
     total = said["net_cents"] + said["tax_cents"]
     rows = [Row("Before tax", _money(said["net_cents"], shop))] if said["tax_ppm"] else []
     if said["tax_ppm"]:
-        rows.append(Row(tax_text(said["tax_ppm"], said["tax_rounding"]), _money(said["tax_cents"], shop)))
+        rows.append(
+            Row(
+                units.marked(tax_text(said["tax_ppm"], said["tax_rounding"]), _mark(shop)),
+                _money(said["tax_cents"], shop),
+            )
+        )
     belongs = f"quote {said['quote']}, " if said["quote"] else ""
     return ExtraPaper(
         heading="Extra" if total >= 0 else "Taken away",
@@ -231,12 +237,22 @@ def _rows(content: dict[str, Any]) -> tuple[Row, ...]:
     if content["tax_ppm"]:
         if len(rows) > 1:
             rows.append(Row("Price before tax", _money(sums["net_cents"], shop)))
-        rows.append(Row(tax_text(content["tax_ppm"], content["tax_rounding"]), _money(sums["tax_cents"], shop)))
+        rows.append(
+            Row(
+                units.marked(tax_text(content["tax_ppm"], content["tax_rounding"]), _mark(shop)),
+                _money(sums["tax_cents"], shop),
+            )
+        )
     return (*rows, Row("Total", _money(sums["total_cents"], shop), strong=True))
 
 
 def _money(cents: int, shop: dict[str, Any]) -> str:
-    return units.format_money(cents, units.currency(shop["currency"]))
+    return units.marked(units.format_money(cents, units.currency(shop["currency"])), _mark(shop))
+
+
+def _mark(shop: dict[str, Any]) -> units.Mark:
+    """What this paper was written with; papers from before shops could choose say nothing of it."""
+    return units.Mark(shop.get("mark", units.Mark.POINT))
 
 
 def _day(day: date) -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from journal import reference, units
 from journal.quote.costing import total
 from journal.quote.risk import markup_of
-from journal.working import Basis, Line
+from journal.working import Basis, Line, reads_right
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -27,7 +27,8 @@ def cost_lines(
     """Materials, wage, overhead and machines, in cents; planned_minutes are of one person."""
     planned = planned_minutes / 60
     hours = planned * (1 + uncertainty.unplanned_mean)
-    shown = f"{planned:.1f} h planned × (1 + {uncertainty.unplanned_mean:.0%} nobody planned) = {hours:.1f} h"
+    first, more, taken = reads_right(planned, uncertainty.unplanned_mean, hours, lambda a, share: a * (1 + share))
+    shown = f"{first} h planned × (1 + {more} nobody planned) = {taken} h"
     return (
         total("Materials", bought.lines),
         Line(
@@ -42,7 +43,7 @@ def cost_lines(
             "Overhead",
             units.round_half_up(hours * rates.overhead_cents_per_hour),
             "cents",
-            f"{hours:.1f} h × {rates.money(rates.overhead_cents_per_hour)} an hour",
+            f"{taken} h × {rates.money(rates.overhead_cents_per_hour)} an hour",
             Basis.SETTING,
             "setting: overhead an hour",
         ),

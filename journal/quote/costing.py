@@ -13,13 +13,15 @@ from journal import units
 from journal.build.stock import Dimensional, Rough
 from journal.errors import BadInput
 from journal.quote.wages import FROM_SETTING
-from journal.working import Basis, Line, counted
+from journal.working import Basis, Line, counted, reads_right
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from datetime import date
 
     from journal.quote.takeoff import Purchase, StockBill, Takeoff
+
+_SCREW = "screw"  # the feature
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,14 +33,12 @@ class Supply:
         price_cents: for one container or piece.
         container_ml: what a container holds; 0 for a piece.
         on: when the price was seen; None for a starting assumption.
-        on_hand_ml: left on the shelf.
     """
 
     code: str
     price_cents: int
     container_ml: float = 0.0
     on: date | None = None
-    on_hand_ml: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,11 +133,17 @@ def materials(takeoff: Takeoff, supplies: Supplies, rates: Rates) -> Materials:
         "Abrasives, blades, rags",
         units.round_half_up(bought * share),
         "cents",
-        f"{float(share):.1%} of materials",
+        f"{float(share):.1%} of materials{_screws(takeoff)}",
         Basis.SETTING,
         "setting: consumables",
     )
     return Materials(boards, glue, finish, hardware, consumables, tuple(missing))
+
+
+def _screws(takeoff: Takeoff) -> str:
+    """Screws are driven and have no price of their own."""
+    count = sum(m.pieces * m.part.count(_SCREW) for m in takeoff.milled)
+    return f"; {counted(count, 'screw')} among them" if count else ""
 
 
 def total(name: str, parts: Sequence[Line], *, working: str = "") -> Line:
@@ -158,8 +164,9 @@ def _bill_line(bill: StockBill, rates: Rates) -> Line:
     stock = bill.stock
     if isinstance(stock, Rough):
         basis, source = _price_basis(stock.offer.on)
+        net, waste, bought = reads_right(bill.net_board_feet, bill.reject, bill.board_feet, lambda a, b: a / (1 - b))
         working = (
-            f"{bill.net_board_feet:.1f} bd ft of blanks ÷ (1 − {bill.reject:.0%} waste) = {bill.board_feet:.1f} bd ft "
+            f"{net} bd ft of blanks ÷ (1 − {waste} waste) = {bought} bd ft "
             f"× {rates.money(stock.offer.price_cents)} a board foot"
         )
         return Line(stock.code, bill.cents, "cents", working, basis, source)

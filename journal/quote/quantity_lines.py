@@ -8,7 +8,7 @@ from journal import reference
 from journal.build.stock import Sheet
 from journal.build.wood import part_density_kg_m3, weight_kg
 from journal.quote.risk import Range
-from journal.working import Basis, Line, Spread, counted
+from journal.working import Basis, Line, Spread, counted, reads_right
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -144,11 +144,13 @@ def _hours_line(
                 )
             )
     planned = sum(part.value for part in parts)
+    minutes = planned * uncertainty.unplanned_mean
+    of, share, _ = reads_right(planned / 60, uncertainty.unplanned_mean, minutes / 60, lambda a, part: a * part)
     unplanned = Line(
         "Work nobody planned",
-        round(planned * uncertainty.unplanned_mean, 2),
+        round(minutes, 2),
         "min",
-        f"{uncertainty.unplanned_mean:.0%} of {planned / 60:.1f} h",
+        f"{share} of {of} h",
         uncertainty.footing.unplanned.basis,
         uncertainty.footing.unplanned.source,
     )

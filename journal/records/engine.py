@@ -15,14 +15,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
-from sqlalchemy.exc import ArgumentError, IntegrityError, OperationalError
+from sqlalchemy.exc import ArgumentError, DisconnectionError
 from sqlalchemy.orm import Session
-from sqlalchemy.orm.exc import StaleDataError
 
-from journal.errors import BadInput, Conflict, JournalError
+from journal.errors import BadInput, JournalError, Unavailable
 from journal.records import changes
+from journal.records.in_words import in_words
 from journal.records.moment import ACCESS as _ACCESS
-from journal.records.turns import turn
+from journal.records.turns import LONGEST_WAIT, turn
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -32,6 +32,8 @@ URL_VARIABLE = "JOURNAL_DATABASE_URL"
 FILE_NAME = "journal.db"
 PHOTOS = "photos"  # the folder beside it; a photo lies there under the checksum of its bytes
 BUSY_MS = 5_000  # how long a writer waits for its turn before it is told to try again
+_PATH, _FILE = "journal_path", "journal_file"  # of a connection: where its file lies, and which file that was
+_WRITERS_LOCK = 7_360_552  # any number of our own: PostgreSQL's lock while one session writes
 
 
 def data_folder(explicit: Path | None = None) -> Path:
@@ -42,6 +44,10 @@ def data_folder(explicit: Path | None = None) -> Path:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as error:
         raise BadInput("data folder", str(folder), f"a folder that can be made and written to ({error})") from error
+    # The user the program runs as, where the system can be asked for that one.
+    who = {"effective_ids": True} if os.access in os.supports_effective_ids else {}
+    if not os.access(folder, os.R_OK | os.W_OK | os.X_OK, **who):
+        raise BadInput("data folder", str(folder), "a folder that may be read and written to; nothing was changed")
     return folder
 
 
@@ -60,6 +66,7 @@ def open_engine(where: URL | Path | str, *, busy_ms: int = BUSY_MS) -> Engine:
         more = {} if url.database in (None, "", ":memory:") else {"pool_use_lifo": True}
         engine = create_engine(url, connect_args={"timeout": busy_ms / 1000}, **more)
         event.listen(engine, "connect", _prepare_sqlite)
+        event.listen(engine, "checkout", _refuse_moved)
         event.listen(engine, "begin", _begin_sqlite)
         changes.watch(engine)
         return engine
@@ -80,10 +87,11 @@ def sqlite_file(engine: Engine) -> Path | None:
 @contextmanager
 def reading(engine: Engine) -> Iterator[Session]:
     """A session that sees one moment of the database and can change nothing."""
+    _refuse_gone(engine)
     options: dict[str, Any] = {_ACCESS: "read"}
     if engine.dialect.name == "postgresql":
         options |= {"postgresql_readonly": True, "isolation_level": "REPEATABLE READ"}
-    with _plain_errors(), Session(engine.execution_options(**options), autoflush=False) as session:
+    with in_words(writes=False), Session(engine.execution_options(**options), autoflush=False) as session:
         yield session
 
 
@@ -93,32 +101,48 @@ def writing(engine: Engine) -> Iterator[Session]:
 
     Raises:
         Conflict: a row was changed by somebody else since it was read.
+        Unavailable: the disk is full, the file locked or the server gone.
     """
+    _refuse_gone(engine)
     bound = engine.execution_options(**{_ACCESS: "write", changes.TOLD: True})
-    with _plain_errors(), turn(sqlite_file(engine)), Session(bound, expire_on_commit=False) as session:
+    with in_words(), turn(sqlite_file(engine)), Session(bound, expire_on_commit=False) as session:
         with session.begin():
+            _queue_on_server(session)
             yield session
             write = changes.about_to_keep(session)
         changes.kept(write)
 
 
-@contextmanager
-def _plain_errors() -> Iterator[None]:
+def _queue_on_server(session: Session) -> None:
+    """On a server too a writer takes the one lock when it begins, as BEGIN IMMEDIATE does in a file."""
+    connection = session.connection()
+    if connection.dialect.name == "postgresql":
+        connection.exec_driver_sql(f"SET LOCAL lock_timeout = '{int(LONGEST_WAIT)}s'")
+        connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_WRITERS_LOCK})")
+
+
+def _refuse_gone(engine: Engine) -> None:
+    """A file that is gone, or on a disk that is, must not be made anew and empty in its place."""
+    path = sqlite_file(engine)
+    if path is not None and not path.exists():
+        raise Unavailable(f"{path} is gone; nothing was changed. Put it or its disk back, or restore a backup")
+
+
+def _refuse_moved(connection: Any, record: Any, proxy: Any) -> None:  # noqa: ANN401, ARG001 - the pool's own objects
+    """A connection would go on writing to a file that was put aside: then one to what lies in its place is opened."""
+    if record.info.get(_FILE) not in (None, _identity(record.info[_PATH])):
+        raise DisconnectionError
+
+
+def _identity(path: str) -> tuple[int, int] | None:
     try:
-        yield
-    except StaleDataError as error:
-        raise Conflict("this record", "open it again and repeat the change") from error
-    except OperationalError as error:
-        if "database is locked" not in str(error.orig):
-            raise
-        raise JournalError("the journal is busy with another change; nothing was changed, try again") from error
-    except IntegrityError as error:
-        if "unique" not in str(error.orig).lower():
-            raise
-        raise Conflict("this list", "open it again and repeat the change") from error
+        found = os.stat(path)  # noqa: PTH116 - asked for at each request
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
 
 
-def _prepare_sqlite(connection: Any, record: Any) -> None:  # noqa: ANN401, ARG001 - the driver's own objects
+def _prepare_sqlite(connection: Any, record: Any) -> None:  # noqa: ANN401 - the driver's own objects
     # The driver's own BEGIN comes too late (at the first write); ours is given in _begin_sqlite.
     connection.isolation_level = None
     cursor = connection.cursor()
@@ -126,7 +150,10 @@ def _prepare_sqlite(connection: Any, record: Any) -> None:  # noqa: ANN401, ARG0
     # FULL, not NORMAL: what the page said was saved must still be there after the power fails.
     cursor.execute("PRAGMA synchronous=FULL")
     cursor.execute("PRAGMA foreign_keys=ON")
+    (_, _, path) = cursor.execute("PRAGMA database_list").fetchone()
     cursor.close()
+    if path:
+        record.info.update({_PATH: path, _FILE: _identity(path)})
 
 
 def _switch_to_wal(cursor: sqlite3.Cursor) -> None:

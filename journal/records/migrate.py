@@ -12,18 +12,20 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection, Engine, inspect, text
 
-from journal.errors import JournalError
+from journal.errors import JournalError, Unavailable
 from journal.places import folder
 from journal.records.engine import _ACCESS, sqlite_file
+from journal.records.in_words import in_words
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from alembic.config import Config
 
-HEAD = "20261129m"  # the newest file in migrations/versions; a test holds it to that
+HEAD = "20261129p"  # the newest file in migrations/versions; a test holds it to that
 
 _VERSION_TABLE = "alembic_version"
+_LOCKED_SECONDS = 5.0  # how long a start waits for another program to let the file go
 _UPGRADE_LOCK = 7_360_551  # any number of our own: PostgreSQL's lock while one process upgrades
 
 
@@ -38,16 +40,18 @@ def ensure_current(engine: Engine, *, scripts: Path | None = None, head: str = H
 
     Raises:
         UnknownDatabase: it is foreign, damaged or newer; nothing in it was touched.
+        Unavailable: the disk is full, the file locked or the server gone.
     """
-    found = current(engine)
-    if found == head:
-        return
-    if found is not None:
-        _refuse_unknown(found, scripts)
-        path = sqlite_file(engine)
-        if path is not None:
-            copy_before(path, head)
-    upgrade(engine, scripts=scripts)
+    with in_words():
+        found = current(engine)
+        if found == head:
+            return
+        if found is not None:
+            _refuse_unknown(found, scripts)
+            path = sqlite_file(engine)
+            if path is not None:
+                copy_before(path, head)
+        upgrade(engine, scripts=scripts)
 
 
 def current(engine: Engine) -> str | None:
@@ -112,16 +116,27 @@ def _file_revision(path: Path) -> str | None:
     _refuse_damaged_head(path)
     try:
         # Read-only: opening a foreign file the usual way would already switch its journal mode.
-        with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as connection:
+        where = f"{path.absolute().as_uri()}?mode=ro"
+        with closing(sqlite3.connect(where, uri=True, timeout=_LOCKED_SECONDS)) as connection:
             tables = [name for (name,) in connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'")]
             if _VERSION_TABLE in tables:
                 row = connection.execute(f"SELECT version_num FROM {_VERSION_TABLE}").fetchone()  # noqa: S608
                 return _text(row[0]) if row else None
     except sqlite3.DatabaseError as error:
-        raise UnknownDatabase(f"{path} cannot be read ({error}); restore a backup. It was left as it is.") from error
+        raise _unreadable(path, error) from error
     if tables:
         raise UnknownDatabase(f"{path} belongs to another program: it holds {_some(tables)}. It was left as it is.")
     return None
+
+
+def _unreadable(path: Path, error: sqlite3.DatabaseError) -> JournalError:
+    """Damage asks for a backup; a file that another program holds, or a folder without permission, does not."""
+    name = error.sqlite_errorname
+    if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
+        return Unavailable(f"{path} is locked by another program; end that, then start again. It was left as it is")
+    if name.startswith(("SQLITE_CANTOPEN", "SQLITE_READONLY")):
+        return Unavailable(f"{path} cannot be opened; see that you may read and write it and its folder")
+    return UnknownDatabase(f"{path} cannot be read ({error}); restore a backup. It was left as it is.")
 
 
 def read_tables(connection: sqlite3.Connection) -> list[str]:

@@ -12,7 +12,7 @@ from collections import deque
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
-from journal.errors import JournalError
+from journal.errors import Unavailable
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -62,7 +62,7 @@ def turn(path: Path | None) -> Iterator[None]:
     """This program's turn to write to a file; None, a database on a server, which keeps the order itself.
 
     Raises:
-        JournalError: it did not come within half a minute.
+        Unavailable: it did not come within half a minute.
     """
     if path is None:
         yield
@@ -70,7 +70,7 @@ def turn(path: Path | None) -> Iterator[None]:
     with _lines_guard:
         line = _lines.setdefault(path.absolute(), Line())
     if not line.wait(LONGEST_WAIT):
-        raise JournalError("the journal is busy with another change; nothing was changed, try again")
+        raise Unavailable("the journal is busy with another change; nothing was changed, try again")
     try:
         yield
     finally:

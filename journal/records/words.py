@@ -125,3 +125,10 @@ class RackMoveKind(StrEnum):
     WRITTEN_OFF = "written_off"
     NOTED = "noted"
     UNDONE = "undone"
+
+
+class ShelfMoveKind(StrEnum):
+    """What was said of something on the shelf."""
+
+    COUNTED = "counted"  # so much was there
+    TAKEN = "taken"

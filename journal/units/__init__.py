@@ -15,6 +15,7 @@ Inside the program a quantity has one unit, and its name says which:
     money.py    currencies, amounts, shares, tax
     times.py    durations
     dates.py    days, in the order a shop writes them
+    marks.py    the decimal mark and the first day of the week, likewise
     shown.py    all of it in the words of one shop
     exact.py    reading a number exactly and rounding it; the others stand on it
 """
@@ -38,7 +39,15 @@ from journal.units.bulk import (
     parse_liquid,
     square_feet,
 )
-from journal.units.dates import DayForm, format_day, format_day_of_year, format_weekday
+from journal.units.dates import (
+    DayForm,
+    dated,
+    format_day,
+    format_day_of_year,
+    format_month_day,
+    format_weekday,
+    weekday_name,
+)
 from journal.units.exact import round_half_up
 from journal.units.lengths import (
     MAX_LENGTH_NM,
@@ -57,6 +66,7 @@ from journal.units.lengths import (
     to_inches,
     to_mm,
 )
+from journal.units.marks import THOUSANDS, Mark, WeekStart, marked, pointed, week_begin
 from journal.units.money import Currency, currencies, currency, format_money, parse_money, percent_of, share
 from journal.units.shown import IN_INCHES, Shown
 from journal.units.times import format_hours, format_minutes, parse_duration
@@ -77,14 +87,18 @@ __all__ = [
     "NM_PER_INCH",
     "NM_PER_METRE",
     "NM_PER_MM",
+    "THOUSANDS",
     "Currency",
     "DayForm",
+    "Mark",
     "Shown",
     "System",
+    "WeekStart",
     "board_feet",
     "cubic_metres",
     "currencies",
     "currency",
+    "dated",
     "feet",
     "format_area",
     "format_board_feet",
@@ -96,8 +110,10 @@ __all__ = [
     "format_mass",
     "format_minutes",
     "format_money",
+    "format_month_day",
     "format_weekday",
     "inches",
+    "marked",
     "mm",
     "parse_duration",
     "parse_length",
@@ -105,10 +121,13 @@ __all__ = [
     "parse_money",
     "parse_quarter",
     "percent_of",
+    "pointed",
     "round_half_up",
     "share",
     "square_feet",
     "to_feet",
     "to_inches",
     "to_mm",
+    "week_begin",
+    "weekday_name",
 ]

@@ -10,6 +10,7 @@ import re
 from journal.errors import BadInput
 from journal.units.exact import decimal_text, read_number, tidy
 from journal.units.lengths import NM_PER_FOOT, NM_PER_INCH, NM_PER_METRE, System
+from journal.units.marks import Mark
 
 NM2_PER_SQUARE_FOOT = NM_PER_FOOT**2
 NM2_PER_SQUARE_METRE = NM_PER_METRE**2
@@ -101,8 +102,10 @@ def format_liquid(liquid_ml: float, system: System = System.INCH) -> str:
     return f"{decimal_text(liquid_ml / ML_PER_GALLON, 2)} gal"
 
 
-def parse_liquid(text: str, field: str = "volume") -> float:
+def parse_liquid(text: str, field: str = "volume", *, mark: Mark = Mark.POINT) -> float:
     """Millilitres of a volume with its unit, US measures: "250 ml", "1 L", "8 fl oz", "1 qt", "1/2 gal"; 0 is accepted.
+
+    `mark` is what this shop writes before decimals.
 
     Raises:
         BadInput: no unit, an unknown one ("oz" alone is as likely a weight), or more than 1000 L.
@@ -117,7 +120,7 @@ def parse_liquid(text: str, field: str = "volume") -> float:
         raise BadInput(
             field, text, expected + ("; “oz” alone may be a weight" if unit.startswith(("oz", "ounce")) else "")
         )
-    value = read_number(number, field, text, expected, big_unit=ml_per_unit >= ML_PER_LITRE)
+    value = read_number(number, field, text, expected, big_unit=ml_per_unit >= ML_PER_LITRE, mark=mark)
     liquid_ml = float(value) * ml_per_unit
     if liquid_ml > MAX_LIQUID_ML:
         raise BadInput(field, text, "at most 1000 L (about 264 gal)")

@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, NoReturn
 
 from journal.errors import BadInput
+from journal.units.marks import Mark
 
 if TYPE_CHECKING:
     from decimal import Decimal
@@ -46,6 +47,8 @@ _PLAIN = str.maketrans(
 _FRACTION = re.compile(r"(?:([0-9]+)( |-))?([0-9]+) ?/ ?([0-9]+)")
 _DECIMAL = re.compile(r"([0-9]*)(?:([.,])([0-9]+))?")
 _GROUPED = re.compile(r"[1-9][0-9]{0,2}(?:,[0-9]{3})+\.[0-9]+|[1-9][0-9]{0,2}(?:\.[0-9]{3})+,[0-9]+")
+_SPACED = re.compile(r"[1-9][0-9]{0,2}(?: [0-9]{3})+(?:,[0-9]+)?")  # as a shop that writes a comma is shown it
+_THREES = 3
 
 
 def tidy(text: object, field: str, expected: str) -> str:
@@ -69,18 +72,24 @@ def tidy(text: object, field: str, expected: str) -> str:
     return plain
 
 
-def read_number(plain: str, field: str, received: object, expected: str, *, big_unit: bool = False) -> Fraction:
-    """The exact value of a tidied number without sign or unit.
+def read_number(
+    plain: str, field: str, received: object, expected: str, *, big_unit: bool = False, mark: Mark = Mark.POINT
+) -> Fraction:
+    """The exact value of a tidied number without sign or unit; a point or a comma before its decimals.
+
+    Three digits after the mark that is not the shop's have two readings, thousands and decimals. In a shop that writes
+    a point, three after a comma are asked about; in one that writes a comma, three after a point.
 
     Args:
         plain: the number as tidy() gives it: "1 1/2", "1-1/2", "0.875", "1,5".
         field: the name of the thing, in the user's words.
         received: what was typed, for the message.
         expected: what would be accepted, for the message.
-        big_unit: a thousand of the unit would be absurd, so a comma and three digits can only be a decimal comma.
+        big_unit: a thousand of the unit would be absurd, so a mark and three digits can only be decimals.
+        mark: what this shop writes before decimals.
 
     Raises:
-        BadInput: anything else, a zero denominator, an improper fraction after a whole, or a comma with two readings.
+        BadInput: anything else, a zero denominator, an improper fraction after a whole, or a mark with two readings.
     """
     fraction = _FRACTION.fullmatch(plain)
     if fraction:
@@ -88,11 +97,14 @@ def read_number(plain: str, field: str, received: object, expected: str, *, big_
     if _GROUPED.fullmatch(plain):
         thousands = "," if plain.index(",") < plain.rindex(".") else "."
         return Fraction(plain.replace(thousands, "").replace(",", "."))
+    if mark is Mark.COMMA and _SPACED.fullmatch(plain):
+        return Fraction(plain.replace(" ", "").replace(",", "."))
     decimal = _DECIMAL.fullmatch(plain)
     if not decimal or not plain:
         _refuse(plain, field, received, expected)
-    whole, mark, digits = decimal.groups()
-    if mark == "," and len(digits) == 3 and 1 <= len(whole) <= 3 and whole[0] != "0" and not big_unit:
+    whole, typed, digits = decimal.groups()
+    foreign = "," if mark is Mark.POINT else "."
+    if typed == foreign and len(digits) == _THREES and 1 <= len(whole) <= _THREES and whole[0] != "0" and not big_unit:
         readings = f"either {whole}{digits} (thousands) or {whole}.{digits} (decimal): write the one you mean"
         raise BadInput(field, received, readings)
     return Fraction(f"{whole or 0}.{digits or 0}")

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from journal.errors import BadInput
 from journal.units.exact import decimal_text, exact, read_number, round_half_up, tidy
+from journal.units.marks import Mark
 
 if TYPE_CHECKING:
     from decimal import Decimal
@@ -98,19 +99,27 @@ def to_mm(length_nm: float) -> float:
     return length_nm / NM_PER_MM
 
 
-def parse_length(text: str, *, system: System = System.INCH, field: str = "length", allow_zero: bool = False) -> int:
+def parse_length(
+    text: str,
+    *,
+    system: System = System.INCH,
+    field: str = "length",
+    allow_zero: bool = False,
+    mark: Mark = Mark.POINT,
+) -> int:
     """Nanometres of a length as a shop writes it.
 
     A bare number is inches, or millimetres in a metric shop, where a bare fraction is refused (nobody means half a
     millimetre by it). "5/4" is a length of 1¼ in; the thickness class of rough boards is parse_quarter's. Inches after
-    feet stay under 12. A comma before exactly three digits is refused for having two readings, except in metres, where
-    thousands would be absurd: "1,943 m" is 1.943 m. Feet and inches go together, no other two units do.
+    feet stay under 12. The mark that is not the shop's, before exactly three digits, is refused for having two readings,
+    except in metres, where thousands would be absurd: "1,943 m" is 1.943 m. Feet and inches go together, no other two units do.
 
     Args:
         text: what was typed.
         system: which unit a bare number has.
         field: the name of the thing, in the user's words.
         allow_zero: accept 0.
+        mark: what this shop writes before decimals.
 
     Returns:
         Whole nanometres, rounded half-up, at most MAX_LENGTH_NM.
@@ -121,7 +130,9 @@ def parse_length(text: str, *, system: System = System.INCH, field: str = "lengt
     expected = _EXPECTED[system]
     plain = tidy(text, field, expected)
     pair = _FEET_AND_INCHES.fullmatch(plain)
-    value_nm = _read_pair(pair, field, text, expected) if pair else _read_one_unit(plain, system, field, text)
+    value_nm = (
+        _read_pair(pair, field, text, expected, mark) if pair else _read_one_unit(plain, system, field, text, mark)
+    )
     length_nm = round_half_up(value_nm)
     if length_nm > MAX_LENGTH_NM:
         raise BadInput(field, text, "a length under 1000 m (about 3280 ft)")
@@ -188,15 +199,15 @@ def _mixed(parts: int, denominator: int) -> str:
     return f"{whole} {part}" if whole else str(part)
 
 
-def _read_pair(match: re.Match[str], field: str, received: str, expected: str) -> Fraction:
+def _read_pair(match: re.Match[str], field: str, received: str, expected: str, mark: Mark) -> Fraction:
     whole_feet, _, inch_text, _ = match.groups()
-    inch_part = read_number(inch_text.strip(), field, received, expected)
+    inch_part = read_number(inch_text.strip(), field, received, expected, mark=mark)
     if inch_part >= 12:
         raise BadInput(field, received, f"less than 12 inches after the {whole_feet} feet")
     return int(whole_feet) * NM_PER_FOOT + inch_part * NM_PER_INCH
 
 
-def _read_one_unit(plain: str, system: System, field: str, received: str) -> Fraction:
+def _read_one_unit(plain: str, system: System, field: str, received: str, mark: Mark) -> Fraction:
     expected = _EXPECTED[system]
     match = _ONE_UNIT.fullmatch(plain)
     if not match:
@@ -208,7 +219,7 @@ def _read_one_unit(plain: str, system: System, field: str, received: str) -> Fra
     if unit and unit not in _NM_PER_UNIT:
         raise BadInput(field, received, f"inches, feet, mm, cm or m, not “{unit}”")
     nm_per_unit = _NM_PER_UNIT[unit] if unit else _NM_PER_BARE[system]
-    value = read_number(number, field, received, expected, big_unit=nm_per_unit == NM_PER_METRE)
+    value = read_number(number, field, received, expected, big_unit=nm_per_unit == NM_PER_METRE, mark=mark)
     if not unit and system is System.METRIC and "/" in number:
         raise BadInput(field, received, f"a unit after a fraction, such as {number} in")
     return value * nm_per_unit

@@ -5,10 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
+from math import lcm
 from typing import TYPE_CHECKING
 
 from journal.errors import BadInput, MissingReference
 from journal.units.exact import exact, round_half_up, tidy
+from journal.units.marks import Mark
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -87,12 +89,20 @@ def currencies() -> tuple[Currency, ...]:
     return tuple(_CURRENCIES.values())
 
 
-def parse_money(text: str, currency: Currency, field: str = "price", *, allow_negative: bool = False) -> int:
+def parse_money(
+    text: str,
+    currency: Currency,
+    field: str = "price",
+    *,
+    allow_negative: bool = False,
+    mark: Mark = Mark.POINT,
+) -> int:
     """Minor units of an amount as people write it: "$1,234.50", "1234.5", "1 234,50 €", "1.234,50", "1'234.50".
 
-    The last point or comma is the decimal mark when one or two digits follow it. Three digits after a comma, a space
-    or an apostrophe are thousands: money has no third decimal. Three digits after a lone point are refused: thousands
-    in one country, a third decimal from a spreadsheet in another. Only this currency's own sign or code may stand
+    The last point or comma is the decimal mark when one or two digits follow it. Three digits after a space or an
+    apostrophe are thousands, and so are three after the mark that is not the shop's: money has no third decimal. Three
+    after the shop's own mark, and no other, are refused: thousands by another's habit, or a third decimal from a
+    spreadsheet. Only this currency's own sign or code may stand
     before or after the amount.
 
     Args:
@@ -100,6 +110,7 @@ def parse_money(text: str, currency: Currency, field: str = "price", *, allow_ne
         currency: the shop's currency.
         field: the name of the thing, in the user's words.
         allow_negative: accept a leading minus.
+        mark: what this shop writes before decimals.
 
     Raises:
         BadInput: anything else, more decimals than the currency has, or more than 10¹² minor units.
@@ -112,7 +123,7 @@ def parse_money(text: str, currency: Currency, field: str = "price", *, allow_ne
     match = _AMOUNT.fullmatch(number)
     if not match or not number:
         raise BadInput(field, text, expected)
-    minor = _read_amount(match, currency, field, text)
+    minor = _read_amount(match, currency, field, text, mark)
     if minor > MAX_MINOR:
         raise BadInput(field, text, f"at most {format_money(MAX_MINOR, currency)}")
     return -minor if negative else minor
@@ -167,9 +178,12 @@ def share(total: int, weights: Iterable[float | Fraction | Decimal]) -> list[int
     weight_sum = sum(exact_weights)
     if not weight_sum:
         exact_weights, weight_sum = [Fraction(1)] * len(exact_weights), Fraction(len(exact_weights))
-    shares = [abs(total) * weight / weight_sum for weight in exact_weights]
-    parts = [int(exact_share) for exact_share in shares]
-    by_remainder = sorted(range(len(parts)), key=lambda place: parts[place] - shares[place])
+    # Over one denominator they are whole numbers, and whole numbers divide ten times as fast as fractions.
+    common = lcm(*(weight.denominator for weight in exact_weights))
+    whole, of = [int(weight * common) for weight in exact_weights], int(weight_sum * common)
+    divided = [divmod(abs(total) * weight, of) for weight in whole]
+    parts = [part for part, _ in divided]
+    by_remainder = sorted(range(len(parts)), key=lambda place: -divided[place][1])
     for place in by_remainder[: abs(total) - sum(parts)]:
         parts[place] += 1
     return parts if total >= 0 else [-part for part in parts]
@@ -188,12 +202,13 @@ def _strip_signs(plain: str, currency: Currency) -> tuple[str, bool]:
     return number.removeprefix("-").strip(), number.startswith("-")
 
 
-def _read_amount(match: re.Match[str], currency: Currency, field: str, received: str) -> int:
+def _read_amount(match: re.Match[str], currency: Currency, field: str, received: str, own: Mark) -> int:
     """Minor units of a matched amount; the fullmatch has already put every separator in its place."""
     gap, mark, part = match["gap"], match["mark"], match["part"] or ""
     whole = re.sub(r"[ ',.]", "", match["whole"])
-    if gap == "." and not mark and match["whole"].count(".") == 1:
-        tail = match["whole"].replace(".", "")
+    point = "." if own is Mark.POINT else ","
+    if gap == point and not mark and match["whole"].count(point) == 1:
+        tail = match["whole"].replace(point, "")
         raise BadInput(field, received, f"either {tail} (thousands) or two decimals: write the one you mean")
     if mark and mark == gap:
         raise BadInput(field, received, f"one mark for thousands and another for decimals, not “{mark}” for both")

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from journal.errors import BadInput
 from journal.units.exact import decimal_text, exact, read_number, round_half_up, tidy
+from journal.units.marks import Mark
 
 SECONDS_PER_MINUTE = 60
 SECONDS_PER_HOUR = 3600
@@ -28,7 +29,7 @@ _HOURS_THEN_BARE = re.compile(_HOURS + r"([0-9]{1,2})")
 _PIECES = re.compile(rf"(?:{_HOURS})?(?:([0-9]+) ?(?:m|mins?|minutes?) ?)?(?:([0-9]+) ?(?:s|secs?|seconds?))?")
 
 
-def parse_duration(text: str, field: str = "time", *, allow_long: bool = False) -> int:
+def parse_duration(text: str, field: str = "time", *, allow_long: bool = False, mark: Mark = Mark.POINT) -> int:
     """Whole seconds of a duration as people write it; a bare number is minutes.
 
     Takes "90", "90 min", "1:30" (hours and minutes), "1:30:15", "1h30", "1 h 30 min", "1.5 h", "2 1/4 hours", "45s",
@@ -38,12 +39,13 @@ def parse_duration(text: str, field: str = "time", *, allow_long: bool = False) 
         text: what was typed.
         field: the name of the thing, in the user's words.
         allow_long: accept more than 24 hours: a rest or a cure, not an evening's work.
+        mark: what this shop writes before decimals.
 
     Raises:
         BadInput: anything else.
     """
     plain = tidy(text, field, _EXPECTED)
-    seconds = round_half_up(_read(plain, field, text))
+    seconds = round_half_up(_read(plain, field, text, mark))
     if seconds > _MAX_LONG_SECONDS:
         raise BadInput(field, text, "less than ten years")
     if seconds > SECONDS_PER_DAY and not allow_long:
@@ -77,7 +79,7 @@ def format_hours(minutes: float) -> str:
     return f"{decimal_text(exact(minutes, 'minutes') / 60, 1, strip=False)} h"
 
 
-def _read(plain: str, field: str, received: str) -> Fraction:
+def _read(plain: str, field: str, received: str, mark: Mark) -> Fraction:
     clock = _CLOCK.fullmatch(plain)
     if clock:
         return _add_up(clock[1], clock[2], clock[3], field, received)
@@ -86,7 +88,7 @@ def _read(plain: str, field: str, received: str) -> Fraction:
         number, unit = single[1].strip(), single[2] or "min"
         if unit not in _SECONDS_PER_UNIT:
             raise BadInput(field, received, f"hours, minutes or seconds, not “{unit}”")
-        return read_number(number, field, received, _EXPECTED) * _SECONDS_PER_UNIT[unit]
+        return read_number(number, field, received, _EXPECTED, mark=mark) * _SECONDS_PER_UNIT[unit]
     bare = _HOURS_THEN_BARE.fullmatch(plain)
     if bare:
         return _add_up(bare[1], bare[2], None, field, received)

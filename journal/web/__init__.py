@@ -5,11 +5,14 @@
     security       headers, host names, forms that only our own pages may send
     assets         stylesheets and scripts, addressed by their content
     small          answers packed for the way
+    memory         what long work has let go of, given back
     nav            the sections and a project's tabs
     errors         error class -> status and page, in one place
     figures        a figure as runs of number, fraction and unit
     filters        how a figure reaches a page
     forms          the fields every section uses
+    late           forms that wait in a browser while there is no signal
+    work_choice    a stage or an operation chosen from a list
     pictures       geometry of the drawn ranges
     drawings       geometry of a bench's three views
     patterns       /patterns, every macro once
@@ -41,9 +44,12 @@ from journal.web import (
     gluing,
     journal_log,
     log,
+    memory,
     nav,
+    notes,
     options,
     patterns,
+    photos,
     plan,
     progress,
     projects,
@@ -90,6 +96,8 @@ def create_app(
     security.setup(app)
     guard.setup(app)
     state.setup(app)
+    if not settings.testing:  # a server's concern; a process of tests is soon over
+        memory.setup(app)
     small.setup(app)  # before whatever else looks at an answer: after a request they run last to first
     assets.setup(app)
     errors.setup(app)
@@ -105,7 +113,7 @@ def _setup_flask(app: Flask, settings: config.Settings) -> None:
         SECRET_KEY=settings.secret,
         MAX_CONTENT_LENGTH=settings.largest_request,
         MAX_FORM_MEMORY_SIZE=settings.largest_request,  # a part list pasted from a spreadsheet is one long field
-        SESSION_COOKIE_NAME="journal",
+        SESSION_COOKIE_NAME=config.cookie_name("journal", https=settings.https),
         SESSION_COOKIE_HTTPONLY=True,
         SESSION_COOKIE_SAMESITE="Lax",
         SESSION_COOKIE_SECURE=settings.https,
@@ -144,6 +152,8 @@ def _setup_sections(app: Flask) -> None:
     app.register_blueprint(log.bp)
     app.register_blueprint(gluing.bp)
     app.register_blueprint(coats.bp)
+    app.register_blueprint(notes.bp)
+    app.register_blueprint(photos.bp)
     app.register_blueprint(review.bp)
     app.register_blueprint(across.bp)
     app.register_blueprint(help_pages.bp)

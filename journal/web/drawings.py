@@ -5,7 +5,7 @@ Three views at one scale: the front, the right end beside it, the view from abov
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from journal import units
@@ -117,7 +117,7 @@ def bench_figure(
         system: of the scale bar.
     """
     front, side, _ = views
-    sizes = f"{say(front.width_nm)} long, {say(side.width_nm)} deep, {say(front.height_nm)} high"
+    sizes = f"{_both(front, 'long', say)}, {_both(side, 'deep', say)}, {say(front.height_nm)} high"
     seen = {view.view: ", ".join(dict.fromkeys(face.label for face in view.faces)) for view in views}
     description = (
         f"{sizes}. From the front: {seen[View.FRONT]}. From the right end: {seen[View.SIDE]}. "
@@ -206,7 +206,8 @@ class _Plate:
         lines += [self._upright(view, one, x, y) for one in upright]
         rows = max((one.tier for one in across), default=-1) + 1
         if view.view is not View.TOP:
-            lines.append(self._across(0, view.width_nm, rows, x, y))
+            outer = self._across(0, view.width_nm, rows, x, y)
+            lines += self._named(outer, view.beyond, x, view.width_nm * self.scale) if view.beyond else [outer]
         if view.view is View.FRONT:
             lines.append(self._height(view.height_nm, x, y))
         return lines
@@ -216,9 +217,19 @@ class _Plate:
         at = y + _TIER * (tier + 1) - 4
         path = f"M{_r(a)} {_r(y + 3)}V{_r(at + 4)}M{_r(b)} {_r(y + 3)}V{_r(at + 4)}M{_r(a)} {_r(at)}H{_r(b)}"
         text = self.say(end_nm - start_nm)
+        return DimensionLine(path + _ticks(a, at) + _ticks(b, at), text, self._middle(a, b, text), _r(at - 4), "middle")
+
+    def _named(self, line: DimensionLine, name: str, x: float, width: float) -> list[DimensionLine]:
+        """A dimension with its name: beside its figure where that fits over the line, else under the line."""
+        text = f"{line.text} {name}"
+        if len(text) * _LETTER <= width:
+            return [replace(line, text=text, x=self._middle(x, x + width, text))]
+        return [line, DimensionLine("", name, self._middle(x, x + width, name), _r(line.y + 16), "middle")]
+
+    def _middle(self, start: float, end: float, text: str) -> float:
+        """The middle between two places, as near as the text stays on the sheet."""
         half = len(text) * _LETTER / 2
-        middle = min(max((a + b) / 2, half), self.width - half)
-        return DimensionLine(path + _ticks(a, at) + _ticks(b, at), text, _r(middle), _r(at - 4), "middle")
+        return _r(min(max((start + end) / 2, half), self.width - half))
 
     def _upright(self, view: Drawn, one: _Tiered, x: float, y: float) -> DimensionLine:
         span = one.span
@@ -234,6 +245,13 @@ class _Plate:
         path = f"M{_r(x - 3)} {_r(y)}H{_r(at - 4)}M{_r(x - 3)} {_r(top)}H{_r(at - 4)}M{_r(at)} {_r(y)}V{_r(top)}"
         ticks = _ticks(at, y) + _ticks(at, top)
         return DimensionLine(path + ticks, self.say(height_nm), _r(at - 5), _r((y + top) / 2), "middle", turned=True)
+
+
+def _both(view: Drawn, way: str, say: Callable[[int], str]) -> str:
+    """“24 in deep (25¾ in with the vise)”: the top's size, and the outer one where it is another."""
+    if not view.top_nm:
+        return f"{say(view.width_nm)} {way}"
+    return f"{say(view.top_nm)} {way} ({say(view.width_nm)} {view.beyond})"
 
 
 def _faces(view: Drawn, x: float, y: float, scale: float) -> tuple[Rectangle, ...]:

@@ -9,10 +9,11 @@ from flask import make_response, render_template, request
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException, InternalServerError, RequestEntityTooLarge
 
-from journal.errors import BadInput, BadRows, Conflict, JournalError, MissingReference, NoSolution, Problem
+from journal.errors import BadInput, BadRows, Conflict, JournalError, MissingReference, NoSolution, Problem, Unavailable
+from journal.web import forms
 from journal.web.journal_log import request_number
 from journal.web.security import UnknownHost
-from journal.web.state import journal
+from journal.web.state import journal, told
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -45,6 +46,7 @@ ROOMS: dict[type[JournalError], tuple[int, str]] = {
     BadInput: (422, "Something could not be read"),
     NoSolution: (422, "Nothing fits what was asked"),
     MissingReference: (404, "That is not in the book"),
+    Unavailable: (503, "The journal cannot do that just now"),
     Conflict: (409, "Changed in the meantime"),
     JournalError: (400, "That did not work"),
 }
@@ -79,7 +81,7 @@ def page_for_room(error: JournalError) -> ErrorPage:
     if isinstance(error, BadRows):
         advice = "Nothing was taken. Mend these places and send it again."
         return ErrorPage(status, f"{error.source}: some places could not be read", "", advice, error.problems)
-    return ErrorPage(status, title, _sentence(str(error)), "Go back; what you typed should still be there.")
+    return ErrorPage(status, title, _sentence(_said(error)), "Go back; what you typed should still be there.")
 
 
 def page_for_http(error: HTTPException) -> ErrorPage:
@@ -113,11 +115,11 @@ def _unknown_host(error: UnknownHost) -> ErrorPage:
 
 
 def _too_large(status: int) -> ErrorPage:
-    limit = journal().settings.largest_request / _MEGABYTE
+    limit = (request.max_content_length or journal().settings.largest_request) / _MEGABYTE
     return ErrorPage(
         status,
         "Too much at once",
-        f"One request may carry {limit:g} MB at most. Nothing of this one was taken.",
+        f"One request may carry {limit:.0f} MB at most. Nothing of this one was taken.",
         "Send the file in pieces, or make the picture smaller first.",
     )
 
@@ -139,6 +141,11 @@ def _answer(page: ErrorPage) -> Response:
     if page.status >= InternalServerError.code:
         response.headers["Cache-Control"] = "no-store"
     return response
+
+
+def _said(error: JournalError) -> str:
+    """In the shop's marks and days; what was typed stays as it was typed."""
+    return forms.said(error) if isinstance(error, BadInput) else told(str(error))
 
 
 def _sentence(text: str) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from journal import units
+from journal.web.state import in_marks
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -32,7 +33,8 @@ class Run:
 
 
 def runs(text: str) -> tuple[Run, ...]:
-    """Split a formatted figure: '1 7/16 in' -> number 1, fraction 7/16, unit in."""
+    """Split a formatted figure, in the shop's marks: '1 7/16 in' -> number 1, fraction 7/16, unit in."""
+    text = in_marks(text)
     pieces: list[tuple[Kind, str]] = []
     at = 0
     for match in _RUN.finditer(text):
@@ -57,7 +59,11 @@ def _spaced(pieces: list[tuple[Kind, str]]) -> tuple[Run, ...]:
 
 
 def number(value: float) -> str:
-    """A plain number with three figures worth reading: 1,234  12.5  0.37."""
+    """A plain number with three figures worth reading, in the shop's marks: 1,234  12.5  0.37."""
+    return in_marks(_plain(value))
+
+
+def _plain(value: float) -> str:
     if float(value).is_integer():
         return f"{value:,.0f}".replace("-", "−")
     size = abs(value)
@@ -74,9 +80,7 @@ def line_text(line: Line, display: Display) -> str:
 def value_text(value: float, unit: str, display: Display) -> str:
     """A value and its unit as text; a unit this module does not know is shown as it is named."""
     known = _KNOWN.get(unit)
-    if known:
-        return known(value, display)
-    return f"{number(value)} {unit}".strip()
+    return in_marks(known(value, display) if known else f"{_plain(value)} {unit}".strip())
 
 
 def spread_text(line: Line, display: Display) -> str:
@@ -99,9 +103,9 @@ _KNOWN: dict[str, Callable[[float, Display], str]] = {
     "nm3": lambda value, _: units.format_board_feet(units.round_half_up(value)),
     "kg": lambda value, display: units.format_mass(value, display.system),
     "ml": lambda value, display: units.format_liquid(value, display.system),
-    "share": lambda value, _: f"{number(100 * value)} %",
-    "ft2": lambda value, _: f"{number(value)} ft²",
-    "ft3": lambda value, _: f"{number(value)} ft³",
-    "m2": lambda value, _: f"{number(value)} m²",
-    "m3": lambda value, _: f"{number(value)} m³",
+    "share": lambda value, _: f"{_plain(100 * value)} %",
+    "ft2": lambda value, _: f"{_plain(value)} ft²",
+    "ft3": lambda value, _: f"{_plain(value)} ft³",
+    "m2": lambda value, _: f"{_plain(value)} m²",
+    "m3": lambda value, _: f"{_plain(value)} m³",
 }

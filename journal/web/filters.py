@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from journal import units
 from journal.web import figures
-from journal.web.state import display, zone
+from journal.web.state import display, in_marks, zone
+from journal.web.state import told as state_told
 
 if TYPE_CHECKING:
     from datetime import date, datetime
@@ -22,47 +23,52 @@ def setup(app: Flask) -> None:
 
 
 def dimension(length_nm: int) -> str:
-    return units.format_length(length_nm, display().system, denominator=display().denominator)
+    return in_marks(units.format_length(length_nm, display().system, denominator=display().denominator))
 
 
 def feet(length_nm: int) -> str:
-    return units.format_length(length_nm, display().system, denominator=display().denominator, feet=True)
+    return in_marks(units.format_length(length_nm, display().system, denominator=display().denominator, feet=True))
 
 
 def amount(quantity: float, unit: str) -> str:
-    return units.Shown(display().system).amount(quantity, unit)
+    return in_marks(units.Shown(display().system).amount(quantity, unit))
 
 
 def area(area_nm2: int) -> str:
-    return units.format_area(area_nm2, display().system)
+    return in_marks(units.format_area(area_nm2, display().system))
 
 
 def board_feet(volume_nm3: int) -> str:
-    return units.format_board_feet(volume_nm3)
+    return in_marks(units.format_board_feet(volume_nm3))
 
 
 def mass(mass_kg: float) -> str:
-    return units.format_mass(mass_kg, display().system)
+    return in_marks(units.format_mass(mass_kg, display().system))
 
 
 def liquid(volume_ml: float) -> str:
-    return units.format_liquid(volume_ml, display().system)
+    return in_marks(units.format_liquid(volume_ml, display().system))
 
 
 def money(minor: int) -> str:
-    return units.format_money(minor, display().currency)
+    return in_marks(units.format_money(minor, display().currency))
 
 
 def minutes(time_minutes: float) -> str:
-    return units.format_minutes(time_minutes)
+    return in_marks(units.format_minutes(time_minutes))
 
 
 def hours(time_minutes: float) -> str:
-    return units.format_hours(time_minutes)
+    return in_marks(units.format_hours(time_minutes))
 
 
 def percent(share: float | Fraction) -> str:
     return figures.value_text(float(share), "share", display())
+
+
+def told(text: str) -> str:
+    """A sentence of the rooms, its numbers as the shop writes them; never for what somebody typed."""
+    return state_told(str(text))
 
 
 def day(when: date) -> str:
@@ -75,6 +81,10 @@ def weekday(when: date) -> str:
 
 def day_of_year(when: date) -> str:
     return units.format_day_of_year(when, display().day_form)
+
+
+def weekday_name(when: date) -> str:
+    return units.weekday_name(when, short=True)
 
 
 def time_of_day(moment: datetime) -> str:
@@ -112,6 +122,8 @@ FILTERS = {
     "percent": percent,
     "runs": figures.runs,
     "spread_text": spread_text,
+    "told": told,
     "time_of_day": time_of_day,
     "weekday": weekday,
+    "weekday_name": weekday_name,
 }

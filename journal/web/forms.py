@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 from fractions import Fraction
-from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
+from typing import TYPE_CHECKING, ClassVar, Generic, TypedDict, TypeVar
 
 from flask_wtf import FlaskForm
 from wtforms import (
@@ -23,7 +23,7 @@ from wtforms.validators import Length, Optional, StopValidation
 
 from journal import units
 from journal.errors import BadInput
-from journal.web.state import display
+from journal.web.state import display, in_marks, told
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -51,9 +51,26 @@ __all__ = [
     "box_attributes",
 ]
 
+
+class Ways(TypedDict):
+    """How lengths are read."""
+
+    system: units.System
+    mark: units.Mark
+
+
 T = TypeVar("T", int, float, Decimal, Fraction)
 
-_NUMBER = re.compile(r"[+−-]?(\d{1,12}|\d{1,3}(,\d{3}){1,3})(\.\d{1,9})?", re.ASCII)  # no escapes for −
+# By decimal mark, the other mark before one or two decimals included; no escapes for −.
+_NUMBER = {
+    units.Mark.POINT: re.compile(r"[+−-]?(\d{1,12}|\d{1,3}(,\d{3}){1,3})(\.\d{1,9})?|[+−-]?\d{1,12},\d{1,2}", re.ASCII),
+    units.Mark.COMMA: re.compile(
+        r"[+−-]?(\d{1,12}|\d{1,3}([ .]\d{3}){1,3}(?=,|$)|\d{1,3}( \d{3}){1,3})(,\d{1,9})?|[+−-]?\d{1,12}\.\d{1,9}",
+        re.ASCII,
+    ),
+}
+_ASK = re.compile(r"[+−-]?([1-9]\d{0,2})\.(\d{3})", re.ASCII)  # thousands by habit, or decimals by another's
+_LONE = re.compile(r"(.*),(\d{1,2})")
 _LONGEST_LINE = 200  # characters of a name or an address line
 _LONGEST_NOTE = 10_000
 _DIGITS = 12
@@ -62,6 +79,8 @@ NO_VERSION = -1  # no stored thing has it, so a page that lost its version is to
 
 class JournalForm(FlaskForm):
     """Base of all forms."""
+
+    clashed = False  # somebody else changed what it is about while it was open (web/clash.py)
 
     def refused(self) -> bool:
         """Whether anything in it could not be taken; the page then opens with a summary."""
@@ -114,7 +133,8 @@ class ParsedField(StringField, Generic[T]):
 
     def _faithful(self, value: T, *texts: str) -> str:
         """The first text that reads back as the value, so that rounding for the eye never rounds what is kept."""
-        return next((text for text in texts if self._reads(text) == value), texts[-1])
+        shown = [in_marks(text) for text in texts]
+        return next((text for text in shown if self._reads(text) == value), shown[-1])
 
     def _reads(self, text: str) -> T | None:
         try:
@@ -162,7 +182,7 @@ class LengthField(ParsedField[int]):
         self.allow_zero = allow_zero
 
     def parse(self, text: str) -> int:
-        return units.parse_length(text, system=display().system, field=self.label.text, allow_zero=self.allow_zero)
+        return units.parse_length(text, **ways(), field=self.label.text, allow_zero=self.allow_zero)
 
     def show(self, value: int) -> str:
         system = display().system
@@ -186,10 +206,10 @@ class MoneyField(ParsedField[int]):
     inputmode = "decimal"
 
     def parse(self, text: str) -> int:
-        return units.parse_money(text, display().currency, field=self.label.text)
+        return read_money(text, self.label.text)
 
     def show(self, value: int) -> str:
-        return units.format_money(value, display().currency)
+        return in_marks(units.format_money(value, display().currency))
 
 
 class DurationField(ParsedField[int]):
@@ -200,7 +220,7 @@ class DurationField(ParsedField[int]):
         self.allow_long = allow_long
 
     def parse(self, text: str) -> int:
-        return units.parse_duration(text, field=self.label.text, allow_long=self.allow_long)
+        return units.parse_duration(text, field=self.label.text, allow_long=self.allow_long, mark=display().mark)
 
     def show(self, value: int) -> str:
         return self._faithful(value, units.format_minutes(value / 60), f"{value} s")
@@ -210,7 +230,7 @@ class LiquidField(ParsedField[float]):
     """Millilitres."""
 
     def parse(self, text: str) -> float:
-        return units.parse_liquid(text, field=self.label.text)
+        return units.parse_liquid(text, field=self.label.text, mark=display().mark)
 
     def show(self, value: float) -> str:
         return self._faithful(
@@ -230,7 +250,7 @@ class CountField(ParsedField[int]):
         return int(value)
 
     def show(self, value: int) -> str:
-        return f"{value:,}"
+        return in_marks(f"{value:,}")
 
 
 class NumberField(ParsedField[Decimal]):
@@ -242,7 +262,7 @@ class NumberField(ParsedField[Decimal]):
         return read_number(text, self.label.text, "a number such as 12.5")
 
     def show(self, value: Decimal) -> str:
-        return f"{value.normalize():f}"
+        return in_marks(f"{value.normalize():f}")
 
 
 class PercentField(ParsedField[Fraction]):
@@ -255,7 +275,7 @@ class PercentField(ParsedField[Fraction]):
         return Fraction(read_number(typed, self.label.text, "a percentage such as 8.25")) / 100
 
     def show(self, value: Fraction) -> str:
-        return f"{Decimal((value * 100).numerator) / (value * 100).denominator:f}"
+        return in_marks(f"{Decimal((value * 100).numerator) / (value * 100).denominator:f}")
 
 
 class TextField(StringField):
@@ -286,15 +306,44 @@ class VersionField(HiddenField):
 
 
 def read_number(text: str, field: str, expected: str) -> Decimal:
-    """A decimal number; thousands may be set off by commas."""
-    if not _NUMBER.fullmatch(text):
+    """A decimal number in the shop's marks, thousands set off or not; one or two decimals after the other mark too."""
+    plain, mark = text.replace(units.THOUSANDS, " ").replace("−", "-"), display().mark
+    asked = _ASK.fullmatch(plain)
+    if mark is units.Mark.COMMA and asked:
+        raise BadInput(field, text, f"either {asked[1]}{asked[2]} (thousands) or {asked[1]}.{asked[2]} (decimal)")
+    if not _NUMBER[mark].fullmatch(plain):
         raise BadInput(field, text, expected)
-    return Decimal(text.replace(",", "").replace("−", "-"))
+    return Decimal(_pointed(plain, mark))
+
+
+def read_money(text: str, field: str) -> int:
+    """Minor units of an amount typed in this shop."""
+    return units.parse_money(text, display().currency, field=field, mark=display().mark)
+
+
+def ways() -> Ways:
+    """How lengths are read in this shop, as arguments of units.parse_length."""
+    return {"system": display().system, "mark": display().mark}
+
+
+def _pointed(plain: str, mark: units.Mark) -> str:
+    """The number with a point before its decimals and nothing between thousands."""
+    if mark is units.Mark.POINT:
+        lone = _LONE.fullmatch(plain)
+        return f"{lone[1]}.{lone[2]}" if lone else plain.replace(",", "")
+    if "," in plain or plain.count(".") > 1:
+        plain = plain.replace(".", "")
+    return plain.replace(" ", "").replace(",", ".")
 
 
 def explain(refusal: BadInput) -> str:
     """A refusal beside its own box, where the box's name need not be said again."""
-    return f"Read “{refusal.received}”, expected {refusal.expected}."
+    return f"Read “{units.dated(str(refusal.received), display().day_form)}”, expected {told(refusal.expected)}."
+
+
+def said(refusal: BadInput) -> str:
+    """A refusal away from its box; what was typed stays as it was typed."""
+    return str(BadInput(refusal.field, refusal.received, told(refusal.expected)))
 
 
 def attach(form: FlaskForm, refusal: BadInput) -> None:
@@ -304,7 +353,7 @@ def attach(form: FlaskForm, refusal: BadInput) -> None:
         if wanted in {field.name.casefold(), field.label.text.casefold()}:
             field.errors = [*field.errors, explain(refusal)]
             return
-    form.form_errors.append(str(refusal))
+    form.form_errors.append(said(refusal))
 
 
 def box_attributes(field: Field, *, hint: bool) -> dict[str, str]:

@@ -7,7 +7,7 @@ from decimal import Decimal
 from journal import units
 from journal.errors import BadInput
 from journal.web.forms import ParsedField, read_number
-from journal.web.state import display
+from journal.web.state import display, in_marks
 
 _FREEZING_F, _F_PER_C = Decimal(32), Decimal("1.8")
 _MM2 = {units.System.INCH: Decimal("92903.04"), units.System.METRIC: Decimal(1_000_000)}
@@ -50,8 +50,17 @@ class AreaField(ParsedField[int]):
 
 
 def shown_temperature(celsius: float) -> str:
-    """“70 °F” or “21 °C”, as the shop says it."""
-    return units.Shown(display().system).temperature(float(Decimal(repr(celsius)) * _F_PER_C + _FREEZING_F))
+    """“70 °F” or “21 °C”, as the shop says it; in °F to whatever was typed."""
+    return in_marks(units.Shown(display().system).temperature(_fahrenheit(celsius)))
+
+
+def whole_temperature(celsius: float) -> str:
+    """“67 °F”: to a whole degree, to be read and not to be kept."""
+    return units.Shown(display().system).temperature(round(_fahrenheit(celsius)))
+
+
+def _fahrenheit(celsius: float) -> float:
+    return float(Decimal(repr(celsius)) * _F_PER_C + _FREEZING_F)
 
 
 def example() -> str:

@@ -49,7 +49,7 @@ PROJECT_TABS = (
     Entry("Review", "review.show"),
 )
 # Pages of a project behind one of its tabs: their blueprint and the tab.
-BEHIND_TABS = {"gluing": "plan.show", "coats": "log.show", "options": "projects.price"}
+BEHIND_TABS = {"gluing": "plan.show", "coats": "log.show", "notes": "log.show", "options": "projects.price"}
 SHOP_TABS = (
     Entry("Money and habits", "shop.index"),
     Entry("The rate", "shop.rate"),
@@ -111,6 +111,8 @@ def _home_of(blueprint: str | None) -> str | None:
     within = {"across", *BEHIND_TABS, *(entry.blueprint for entry in PROJECT_TABS)}
     if blueprint in within:
         return "projects"
+    if blueprint == "photos":  # its only page is that of a receipt
+        return "rack"
     return "shop" if blueprint in {entry.blueprint for entry in SHOP_TABS} else blueprint
 
 

@@ -17,7 +17,7 @@ from journal.web import filters, forms, nav
 from journal.web.drawings import BenchFigure, Sheet, bench_figure, thumbnail
 from journal.web.errors import ErrorPage
 from journal.web.pictures import Histogram, Mark, RangeFigure, range_figure
-from journal.web.state import display
+from journal.web.state import display, in_marks
 from journal.working import Basis, Line, Spread
 
 if TYPE_CHECKING:
@@ -205,7 +205,7 @@ def _views() -> tuple[Drawn, Drawn, Drawn]:
 
 def _whole_money(cents: float) -> str:
     """Whole dollars: cents would only be noise on a guess."""
-    return filters.money(100 * units.round_half_up(cents / 100)).removesuffix(".00")
+    return in_marks(units.format_money(100 * units.round_half_up(cents / 100), display().currency).removesuffix(".00"))
 
 
 def _refusal() -> ErrorPage:

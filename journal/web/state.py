@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, cast
 from zoneinfo import ZoneInfo
 
-from flask import current_app, g, request
+from flask import current_app, g, has_app_context, request
 
 from journal import units
 from journal.desk.sending import Sending
@@ -60,6 +60,23 @@ class Display:
     denominator: int = 16
     time_zone: str = ""  # blank: the computer's
     day_form: units.DayForm = units.DayForm.DAY_FIRST
+    mark: units.Mark = units.Mark.POINT
+    week_start: units.WeekStart = units.WeekStart.MONDAY
+
+
+def in_marks(text: str) -> str:
+    """A text of the rooms with its numbers as this shop writes them (see units.marked); as it is where no page is made."""
+    return units.marked(text, display().mark) if has_app_context() else text
+
+
+def told(text: str) -> str:
+    """A text of the rooms with its numbers and its days as this shop writes them."""
+    return in_marks(units.dated(text, display().day_form)) if has_app_context() else text
+
+
+def pointed(text: str, field: str) -> str:
+    """What was typed, with its numbers as the rooms read them; see units.pointed."""
+    return units.pointed(text, display().mark, field) if has_app_context() else text
 
 
 def settings_of(app: Flask) -> Settings:
@@ -133,7 +150,8 @@ def _show_as_shop() -> None:
         return
     with reading() as session:
         shop = how_shown(session)
-    show_as(Display(shop.name, shop.system, shop.currency, shop.denominator, shop.time_zone, shop.day_form))
+    ways = shop.day_form, shop.decimal_mark, shop.week_start
+    show_as(Display(shop.name, shop.system, shop.currency, shop.denominator, shop.time_zone, *ways))
 
 
 def show_as(settings: Display) -> None:

@@ -9,17 +9,19 @@ import pytest
 from flask.testing import FlaskClient
 from journal.desk import access
 from journal.desk.demo import load_demo
-from journal.records import migrate
-from journal.records.engine import open_engine, writing
+from journal.records.engine import writing
 from journal.web import create_app
 from journal.web.access import guard
+from journal.web.access.backoff import Backoff
 from journal.web.config import Network
+from tests import journals
 from tests.attack import lived_in
 from tests.attack.crawl import walk
 
 TODAY = date(2026, 11, 25)
 NOW = datetime(2026, 11, 25, 12, tzinfo=UTC)  # noon, as the pages have it on a fixed day
 HOST = "bench.local"
+COOKIE = "__Host-journal_visitor"
 
 
 class Browser(FlaskClient):
@@ -31,9 +33,8 @@ class Browser(FlaskClient):
         return super().open(*args, **{"base_url": f"https://{HOST}"} | kwargs)
 
 
-def app_of(folder):
-    """The guarded server of a journal's folder."""
-    engine = open_engine(folder / "journal.db")
+def app_of(folder, engine):
+    """The guarded server of a journal and its folder."""
     return create_app(data=folder, engine=engine, testing=True, today=TODAY, network=Network((HOST,), https=True))
 
 
@@ -43,11 +44,17 @@ def stranger_to(app):
 
 def visitor_of(app):
     """A browser that was let in with an invitation."""
-    with writing(engine_of(app)) as session:
-        token = access.pair(session, access.invite(session, now=NOW), "phone", now=NOW)
     browser = stranger_to(app)
-    browser.set_cookie(guard.COOKIE, token, domain=HOST, secure=True)
+    let_in(app, browser)
     return browser
+
+
+def let_in(app, browser):
+    """Let a browser in, also one that was shut out; and nobody has to wait for wrong passphrases any more."""
+    app.extensions[guard.BACKOFF] = Backoff()
+    with writing(engine_of(app)) as session:
+        token = access.pair(session, access.invite(session, now=NOW), "phone", now=NOW).token
+    browser.set_cookie(COOKIE, token, domain=HOST, secure=True)
 
 
 def engine_of(app):
@@ -58,14 +65,11 @@ def engine_of(app):
 def lived_in_folder(tmp_path_factory):
     """The folder of a journal in which every section was used; nobody has it open."""
     folder = tmp_path_factory.mktemp("lived_in")
-    engine = open_engine(folder / "journal.db")
-    migrate.ensure_current(engine)
+    engine = journals.new(folder / "journal.db")
     with writing(engine) as session:
         load_demo(session, now=NOW)
+    lived_in.live(visitor_of(app_of(folder, engine)))
     engine.dispose()
-    app = app_of(folder)
-    lived_in.live(visitor_of(app))
-    engine_of(app).dispose()
     return folder
 
 
@@ -74,9 +78,9 @@ def app(lived_in_folder, tmp_path_factory):
     """The server; what a test changes in it stays, so tests look at the difference they make."""
     folder = tmp_path_factory.mktemp("served") / "data"
     shutil.copytree(lived_in_folder, folder)
-    made = app_of(folder)
-    yield made
-    engine_of(made).dispose()
+    engine = journals.copied(lived_in_folder / "journal.db", folder / "journal.db")
+    yield app_of(folder, engine)
+    journals.removed(engine)
 
 
 @pytest.fixture

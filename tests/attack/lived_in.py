@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from bs4 import BeautifulSoup
 from journal.web.assets import FOLDER
 from tests.attack.crawl import forms_of
+from tests.desk import photo_files
 
 if TYPE_CHECKING:
     from flask.testing import FlaskClient
@@ -40,10 +41,17 @@ STARTS = (
     f"/projects/{OF_DESIGN}/quote/1/drawing.svg",
     "/projects/1/review",
     "/projects/1/review/learnt",
+    "/projects/1/review/materials",
+    "/projects/18/review",
     "/projects/1/coats",
     f"/projects/{IN_BUILD}/coats",
     f"/projects/{IN_BUILD}/glue",
+    f"/projects/{IN_BUILD}/notes",
+    f"/projects/{IN_BUILD}/notes/1",
+    f"/projects/{IN_BUILD}/notes/2",
+    "/notes?q=grain",
     "/across/",
+    "/rack/purchases/1/photos",
     "/rack/boards/1",
     "/rack/done",
     "/rack/count",
@@ -103,6 +111,8 @@ def live(client: FlaskClient) -> None:
     _designs(client)
     _plan(client)
     _clock_and_log(client)
+    _notes(client)
+    _photos(client)
     _past_jobs(client)
     _quote(client)
 
@@ -137,6 +147,25 @@ def _clock_and_log(client: FlaskClient) -> None:
     send(client, "/today", "/tap")
     send(client, f"/projects/{IN_BUILD}/log", "/log", hours="1:30")
     send(client, f"/projects/{IN_BUILD}/log/1100", "/remove", reason="twice")
+
+
+def _notes(client: FlaskClient) -> None:
+    notes = f"/projects/{IN_BUILD}/notes"
+    send(client, notes, "/notes", text="the grain turns at the left end: plane from the right", about="s:milling")
+    send(client, notes, "/notes", text="written by mistake")
+    send(client, f"{notes}/2", "/remove")
+
+
+def _photos(client: FlaskClient) -> None:
+    note, receipt = f"/projects/{IN_BUILD}/notes/1", "/rack/purchases/1/photos"
+    send(client, note, "/notes/1", photos=_picture(1))
+    for number in (2, 3):
+        send(client, receipt, "/photos", photos=_picture(number))
+    send(client, receipt, "/down")
+
+
+def _picture(number: int) -> tuple[io.BytesIO, str]:
+    return io.BytesIO(photo_files.saved(photo_files.board(60, 40, number))), f"{number}.jpg"
 
 
 def sent_past_jobs(client: FlaskClient) -> str:

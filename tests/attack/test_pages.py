@@ -103,7 +103,7 @@ def test_a_link_away_tells_nobody_where_it_was(html):
 @pytest.mark.parametrize("name", OUTSIDE)
 def test_no_address_leads_out_of_its_folder(app, visitor, name):
     secret = app.config["SECRET_KEY"].encode()
-    for folder in ("/static/", "/shop/backup/", "/paces/past-jobs/", "/designs/"):
+    for folder in ("/static/", "/shop/backup/", "/paces/past-jobs/", "/designs/", "/photos/"):
         with visitor.get(folder + name) as answer:
             assert answer.status_code in {302, 308, 400, 404}
             assert secret not in answer.get_data()
@@ -136,6 +136,7 @@ def test_every_cookie_is_for_this_server_alone_and_closed_to_scripts(app):
     for cookie in given:
         assert {"Secure", "HttpOnly", "Path=/", "SameSite=Lax"} <= {part.strip() for part in cookie.split(";")}
         assert "Domain" not in cookie
+        assert cookie.startswith("__Host-")
 
 
 @pytest.mark.parametrize(

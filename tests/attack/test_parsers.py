@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from journal.build import part_list
 from journal.build.design_file import read_design
 from journal.cutting.problem_file import read_problem
-from journal.desk import history, paces
+from journal.desk import history, paces, photo_encoding
 from journal.desk.workbook import MOST_UNPACKED, read_workbook
 from journal.errors import BadInput, JournalError
 from journal.pace.log_file import read_log_file, read_plan_file
@@ -24,10 +24,12 @@ from journal.records.keeping.tally import differences
 from journal.web.assets import FOLDER
 from journal.web.floor.device_routes import TOKEN_HEADER
 from openpyxl import Workbook
+from PIL import Image
 from tests.attack import mutate
 from tests.attack.conftest import TODAY, engine_of
 from tests.attack.test_routes import held, marked
 from tests.cutting.test_problem_file import DATA as PROBLEM
+from tests.desk import photo_files
 
 EXAMPLES = int(os.environ.get("JOURNAL_FUZZ_EXAMPLES", "60"))
 FUZZ = settings(
@@ -46,6 +48,13 @@ TAPS = {
         {"sequence": 1, "person": 1, "what": "start", "project": 19, "work": "cut_lap", "at": "2026-11-25T10:00:00Z"},
         {"sequence": 2, "person": 1, "what": "stop", "project": 19, "work": "cut_lap", "at": "2026-11-25T11:00:00Z"},
         {"sequence": 3, "person": 2, "what": "start", "work": "milling", "by_stage": True, "at": "2026-11-25T11:30Z"},
+        {
+            "sequence": 4,
+            "form": "coat",
+            "key": "a coat without signal",
+            "at": "2026-11-25T11:40:00Z",
+            "fields": [["project", "19"], ["finish", "hard_oil"], ["coat", "1"], ["amount_used", "250 ml"]],
+        },
     ]
 }
 
@@ -60,6 +69,13 @@ def workbook():
 
 
 WORKBOOK = workbook()
+PICTURES = {
+    "from a phone": photo_files.from_a_phone(width=48, height=32),
+    "PNG": photo_files.saved(photo_files.board(48, 32).convert("RGBA"), "PNG", exif=Image.Exif()),
+    "palette": photo_files.saved(photo_files.board(48, 32).convert("P"), "PNG", transparency=3),
+    "WebP": photo_files.saved(photo_files.board(48, 32).convert("RGBA"), "WEBP", exif=b"Exif\0\0II*\0"),
+    "lossless": photo_files.saved(photo_files.board(48, 32), "WEBP", lossless=True),
+}
 
 
 def shown_or_read(read):
@@ -147,6 +163,20 @@ def test_a_workbook_that_unpacks_to_more_than_it_may_is_refused_by_its_size():
     assert len(packed) < MOST_UNPACKED / 100
     with pytest.raises(BadInput, match="bytes unpacked"):
         read_workbook(packed, "bomb.xlsx")
+
+
+@pytest.mark.filterwarnings("ignore::UserWarning:PIL")  # as above
+@pytest.mark.parametrize("kind", list(PICTURES))
+@FUZZ
+@given(data=st.data())
+def test_a_photo(kind, data):
+    content = data.draw(mutate.files_like(PICTURES[kind]))
+    found = shown_or_read(lambda: photo_encoding.draw(io.BytesIO(content), "a photo"))
+    if found is not None:
+        for kept in (found.large, found.small):
+            with Image.open(io.BytesIO(kept), formats=["JPEG"]) as picture:
+                assert max(picture.size) <= photo_encoding.LARGE
+                assert {"exif", "comment", "icc_profile", "xmp", "photoshop"}.isdisjoint(picture.info)
 
 
 @pytest.mark.parametrize("external", ["SYSTEM 'file:///etc/passwd'", "'" + "ha" * 1_000 + "'"])

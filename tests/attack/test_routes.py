@@ -26,6 +26,7 @@ LOOKS = [(address, who) for method, address, who in RULES if method == "GET"]
 def address_of(rule):
     """An address that the rule matches, whether or not there is anything at it."""
     chosen = re.sub(r"<any\((\w+).*?\):\w+>", r"\1", rule)
+    chosen = re.sub(r"<digest:\w+>", "1" * 64, chosen)
     return re.sub(r"<[^>]+>", "1", chosen)
 
 

@@ -155,6 +155,11 @@ class TestReading:
         text = STOOL.replace('"thick"', '"thik"').replace('"{wood}"', '"{wod}"').replace("units = ", "unit = ")
         assert len(problems(text)) >= 4
 
+    def test_two_parts_without_a_label_are_each_asked_for_one(self):
+        text = STOOL.replace('label = "Legs"\n', "").replace('label = "Top"\n', "")
+        asked = [told for told in problems(text).values() if "what the maker calls this piece" in told]
+        assert len(asked) == 2
+
     def test_tells_a_circle_once_by_its_way_round(self):
         text = STOOL.replace('thick = "2"', 'thick = "leg/10"')
         (found,) = problems(text).items()

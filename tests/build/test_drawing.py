@@ -1,9 +1,11 @@
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from journal import units
 from journal.build.design_parts import Box, Hole, Made, Marked, make
-from journal.build.drawing import Face, View, draw, standing_out
+from journal.build.drawing import ROUNDING_NM, Face, View, draw, own_sizes, standing_out
 from tests.build.designs import choices, shipped, stool
 
 IN = units.NM_PER_INCH
@@ -64,6 +66,37 @@ def test_holes_and_measures_stand_in_their_views():
     front, side, top = draw(bench(("board", (0, 0, 0), (60, 12, 2)), holes=holes, measures=measures))
     assert [(r.across_nm, r.up_nm, r.width_nm) for r in top.rounds] == [(6 * IN, 3 * IN, IN)]
     assert (len(front.spans), len(side.spans), len(top.spans)) == (0, 1, 0)
+
+
+@pytest.mark.parametrize(
+    ("vises", "depth", "beyond"), [(0, 0, ""), (1, 1.75, "with the vise"), (2, 1.75, "with the vises")]
+)
+def test_a_jaw_before_the_top_leaves_the_top_its_own_dimensions(vises, depth, beyond):
+    made = make(shipped()["slab-bench"], {"vises": vises, "depth": 26 * IN})
+    assert own_sizes(made) == (72 * IN, 26 * IN, 34 * IN)
+    front, side, top = draw(made)
+    assert (side.width_nm, side.beyond, side.top_nm) == ((26 + depth) * IN, beyond, 26 * IN if vises else 0)
+    assert (front.beyond, front.top_nm, top.beyond) == ("", 0, "")
+    for view, upright in ((side, False), (top, True)):
+        found = [s for s in view.spans if s.upright == upright and s.end_nm - s.start_nm == 26 * IN]
+        assert len(found) == bool(vises)
+
+
+def test_a_top_within_the_rounding_of_the_outer_size_has_no_dimension_of_its_own():
+    near = bench(("board", (0, 0, 28), (60, 12, 2)))
+    off = replace(near, outer_nm=(60 * IN + ROUNDING_NM, 12 * IN, 30 * IN))
+    assert own_sizes(off) == off.outer_nm
+    assert all(not view.spans and not view.beyond for view in draw(off))
+
+
+def test_without_a_piece_at_its_height_a_bench_has_its_outer_sizes():
+    low = bench(("board", (0, 0, 0), (60, 12, 2)))
+    assert own_sizes(low) == low.outer_nm
+
+
+def test_feet_beyond_the_top_are_told_from_it():
+    front, *_ = draw(bench(("feet", (0, 0, 0), (60, 12, 2)), ("top", (5, 0, 28), (50, 12, 2))))
+    assert (front.top_nm, front.beyond) == (50 * IN, "over all")
 
 
 def test_a_piece_beyond_the_outer_sizes_is_named():

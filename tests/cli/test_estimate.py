@@ -34,8 +34,21 @@ def test_a_part_list_gives_a_price_with_its_workings(run):
         "Contingency",
         "eight times in ten",
         "chance of earning less",
+        "logs 7+20: 7 entries of the operation itself and 20 of its whole stage",
+        "of losing money, your own hours unpaid",
     ):
-        assert expected in result.output
+        assert expected in " ".join(result.output.split())
+
+
+def test_a_chance_is_never_said_to_be_none(run):
+    said = " ".join(run(GOOD, "--price", "900000").output.split())
+    assert "under 1 % chance of earning less than the wage, under 1 % of losing money" in said
+
+
+def test_screws_are_said_to_be_in_the_consumables(run):
+    said = " ".join(run(GOOD.replace("12 holes", "24 screws")).output.split())
+    assert "of materials; 24 screws among them" in said
+    assert "screws among them" not in run(GOOD).output
 
 
 def test_json_has_the_documented_form(run):
@@ -109,4 +122,4 @@ def test_a_file_that_is_not_there():
 
 
 def test_a_price_is_judged(run):
-    assert "100% chance of earning less than the wage" in run(GOOD, "--price", "100").output
+    assert "over 99 % chance of earning less than the wage" in run(GOOD, "--price", "100").output

@@ -5,7 +5,8 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 from journal.cli import main
-from journal.records.engine import FILE_NAME, open_engine, reading, writing
+from journal.records import photo_files
+from journal.records.engine import FILE_NAME, PHOTOS, URL_VARIABLE, open_engine, reading, writing
 from journal.records.migrate import ensure_current
 from journal.records.queries import projects
 from tests import factories, postgres_server
@@ -96,10 +97,12 @@ def test_a_sound_journal_is_said_to_be_and_a_damaged_one_ends_with_1(data):
 @pytest.mark.postgres
 def test_a_journal_moves_to_a_server_and_is_left_where_it_was(data):
     url = postgres_server.new_database()
+    photo_files.keep(data, b"large", b"small")
     try:
         moved = run("move", "--to", url.render_as_string(hide_password=False))
         assert moved.exit_code == 0, moved.output
         assert "copied and the same" in moved.output
+        assert f"The photos stay in {data / PHOTOS}" in moved.output
         assert titles(data) == ["Kept bench"]
         again = run("move", "--to", url.render_as_string(hide_password=False))
         assert again.exit_code == 2
@@ -115,3 +118,30 @@ def test_keeping_a_journal_safe_does_not_make_one(tmp_path, monkeypatch, words):
     assert refused.exit_code == 2
     assert "a folder with a journal in it" in refused.output
     assert not (tmp_path / "empty" / FILE_NAME).exists()
+
+
+@pytest.mark.usefixtures("data")
+@pytest.mark.parametrize("words", [("backup",), ("check",), ("export", "out"), ("move", "--to", "sqlite:///other.db")])
+def test_a_server_that_does_not_answer_is_told_in_words(tmp_path, monkeypatch, words):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv(URL_VARIABLE, "postgresql://bench@/journal?host=/nowhere")
+    refused = run(*words)
+    assert refused.exit_code == 2
+    assert "cannot be reached; nothing was changed" in refused.output
+
+
+@pytest.mark.usefixtures("data")
+def test_a_backup_is_not_put_back_beside_a_journal_that_is_on_a_server(monkeypatch):
+    path = run("backup").output.strip().splitlines()[-1]
+    monkeypatch.setenv(URL_VARIABLE, "postgresql://bench@/journal?host=/nowhere")
+    refused = run("restore", path)
+    assert refused.exit_code == 2
+    assert "restore into a folder without it, then `journal move --to` there" in refused.output
+
+
+@pytest.mark.usefixtures("data")
+def test_a_folder_that_another_program_copies_is_told_by_check(tmp_path):
+    (tmp_path / ".sync-state").write_text("")
+    looked = run("check")
+    assert looked.exit_code == 0
+    assert "(.sync-state)" in looked.output

@@ -57,6 +57,17 @@ def test_own_benches_draw_it_towards_themselves(shop):
     assert found.own_prices == 2
 
 
+def test_what_a_quote_would_ask_stays_beside_it_and_nothing_less_is_safe(shop):
+    alone = reckoned(shop, word="slab-bench")
+    assert alone.quoted_cents == alone.price_cents.likely == alone.at_least_cents
+    built(shop, price=100_000)
+    cheap = reckoned(shop, word="slab-bench")
+    assert cheap.price_cents.likely < cheap.quoted_cents == cheap.at_least_cents
+    built(shop, price=90_000_000)
+    dear = reckoned(shop, word="slab-bench")
+    assert dear.at_least_cents == dear.price_cents.likely > dear.quoted_cents
+
+
 def test_the_hours_and_the_price_of_several_are_those_of_one(shop):
     built(shop, benches=4, hours=200, price=1_600_000)
     (one,) = reckoned(shop).own

@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime
 import pytest
 from journal import cutting, units
 from journal.cutting.verify import replay
-from journal.desk import at_the_yard, buying, cutting_plans, estimate, parts, plan_text, prices
+from journal.desk import at_the_yard, buying, cutting_plans, estimate, parts, plan_text, prices, shelf
 from journal.desk.at_the_yard import Bought, Receipt
 from journal.desk.cutting_plans import Standing
 from journal.desk.shop import set_up
@@ -14,6 +14,7 @@ from journal.errors import BadInput, Conflict, JournalError, MissingReference, N
 from journal.records.engine import reading, writing
 from journal.records.queries import cutting as cutting_records
 from journal.records.queries import purchases, stock
+from journal.records.queries.purchases import LineRow
 from journal.records.tables import CuttingPlan
 from journal.records.words import CuttingStatus
 from sqlalchemy import event, update
@@ -130,17 +131,30 @@ class TestList:
     def test_what_is_on_the_shelf_is_not_bought(self, shop, made):
         found = listed(shop, made)
         glue = next(line for line in found.lines if line.unit == "container")
-        vise = line_of(found, "vise")
         assert glue.left >= 1
-        assert vise.needed == 4
+        assert line_of(found, "vise").needed == 4
+        lines = tuple(
+            LineRow(stock_code=code, quantity=count, price_cents=100) for code, count in ((glue.stock, 90), ("vise", 3))
+        )
         with writing(shop) as session:
-            item = stock.find_item(session, glue.stock)
-            stock.save_item(session, replace(item, on_hand=100_000.0))
-            stock.save_item(session, replace(stock.find_item(session, "vise"), on_hand=3.0))
+            kept = factories.purchase(session, lines=lines)
         again = listed(shop, made)
         assert line_of(again, glue.stock).left == 0
         assert "on the shelf" in line_of(again, glue.stock).more
-        assert line_of(again, "vise").left == 1
+        assert (line_of(again, "vise").left, line_of(again, "vise").more) == (1, "4 wanted, 3 on the shelf")
+        with writing(shop) as session:
+            purchases.void(session, kept.id, at=factories.NOW)
+        assert [(line.stock, line.left) for line in listed(shop, made).lines] == [
+            (line.stock, line.left) for line in found.lines
+        ]
+
+    def test_what_was_taken_off_the_shelf_is_not_bought_again(self, shop, made):
+        with writing(shop) as session:
+            factories.purchase(session, lines=(LineRow(stock_code="vise", quantity=3, price_cents=100),))
+            vise = stock.find_item(session, "vise").id
+            shelf.take(session, vise, 2, made, "", today=TODAY, now=factories.NOW)
+        line = line_of(listed(shop, made), "vise")
+        assert (line.left, line.more) == (1, "4 wanted, 2 taken there, 1 on the shelf")
 
     def test_more_parts_and_receipts_take_no_more_statements(self, shop, made):
         def statements():

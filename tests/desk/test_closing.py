@@ -3,6 +3,7 @@
 from datetime import UTC, date, datetime
 
 import pytest
+from journal import reference
 from journal.desk import closing as desk
 from journal.desk import parts, projects
 from journal.desk.closing import Loose
@@ -26,6 +27,11 @@ def delivered(engine, stock="2x6 fir", design=None, **changes):
         told = {"state": ProjectState.DELIVERED, "coats": 1, "design_word": design, "agreed_price_cents": 5_000}
         project_records.change_project(session, row.id, row.draft(**told | changes), read_version=row.version, now=NOW)
         return row.id
+
+
+def log_each_stage(session, project_id):
+    for stage in reference.stages():
+        log.add_entry(session, log.EntryDraft(project_id=project_id, on_date=TODAY, seconds=60, stage=stage), now=NOW)
 
 
 @pytest.fixture
@@ -52,9 +58,7 @@ def test_what_is_missing_is_listed(shop):
 def test_mending_ties_a_loose_end(shop):
     project_id = delivered(shop)
     with writing(shop) as session:
-        log.add_entry(
-            session, log.EntryDraft(project_id=project_id, on_date=TODAY, seconds=60, stage="milling"), now=NOW
-        )
+        log_each_stage(session, project_id)
         coat = floor.CoatRow(
             project_id=project_id, finish="hard_oil", coat=1, area_mm2=1_000, amount_ml=5, on_date=TODAY
         )
@@ -84,9 +88,7 @@ def test_it_closes_once_every_end_is_accepted_with_a_reason(shop):
 def test_another_tab_is_noticed(shop):
     project_id = delivered(shop, coats=0, agreed_price_cents=0)
     with writing(shop) as session:
-        log.add_entry(
-            session, log.EntryDraft(project_id=project_id, on_date=TODAY, seconds=60, stage="milling"), now=NOW
-        )
+        log_each_stage(session, project_id)
     with pytest.raises(Conflict):
         close(shop, project_id, version=1)
 

@@ -103,7 +103,9 @@ def test_a_correction_keeps_the_way_back(shop):
     put(shop)
     before = coats(shop)[0]
     with writing(shop[0]) as session:
-        coating.correct(session, before.id, replace(COAT, amount_ml=300.0, at=time(13)), sent=sent())
+        coating.correct(
+            session, before.id, replace(COAT, amount_ml=300.0, at=time(13)), seen=coating.stamp(before), sent=sent()
+        )
     assert coats(shop)[0].amount_ml == 300.0
     undo(shop)
     assert coats(shop)[0] == before
@@ -116,7 +118,7 @@ def test_a_coat_taken_out_counts_no_more_and_undo_counts_it_again(shop):
         coating.remove(session, row.id, sent=sent())
     assert coats(shop) == ()
     with writing(shop[0]) as session, pytest.raises(Conflict):
-        coating.correct(session, row.id, COAT, sent=sent())
+        coating.correct(session, row.id, COAT, seen=coating.stamp(row), sent=sent())
     undo(shop)
     assert coats(shop) == (row,)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
@@ -15,14 +14,14 @@ from journal.desk.days_json import as_json
 from journal.desk.estimate import estimate_project
 from journal.desk.shop import read_shop, set_up
 from journal.errors import BadInput, JournalError, NoSolution
-from journal.records.engine import open_engine, reading, writing
+from journal.records.engine import reading, writing
 from journal.records.queries import calendar as records
 from journal.records.queries import projects as project_records
 from journal.records.queries import shop as shop_records
 from journal.records.queries.shop import SettingRow
 from journal.records.words import ProjectState
 from sqlalchemy import event
-from tests import factories
+from tests import factories, journals
 
 TODAY = date(2026, 3, 2)
 NOW = datetime(2026, 3, 2, 12, tzinfo=UTC)
@@ -34,11 +33,10 @@ WEEKDAYS = ("8–12, 13–17",) * 5 + ("", "")
 
 
 @pytest.fixture(scope="module")
-def shop_file(tmp_path_factory, empty_file):
+def shop_file(tmp_path_factory, empty_journal):
     """A shop with its hours typed, made once; each test has a copy."""
     path = tmp_path_factory.mktemp("shop") / "journal.db"
-    shutil.copyfile(empty_file, path)
-    opened = open_engine(path)
+    opened = journals.copied(empty_journal, path)
     set_up(opened, TODAY)
     with writing(opened) as session:
         change_shop(session, time_zone="America/New_York")
@@ -50,10 +48,9 @@ def shop_file(tmp_path_factory, empty_file):
 @pytest.fixture
 def engine(tmp_path, shop_file):
     path = tmp_path / "journal.db"
-    shutil.copyfile(shop_file, path)
-    opened = open_engine(path)
+    opened = journals.copied(shop_file, path)
     yield opened
-    opened.dispose()
+    journals.removed(opened)
 
 
 def change_shop(session, **fields):
@@ -69,11 +66,10 @@ def save_hours(session, days=WEEKDAYS, places=None):
 def bench_days(tmp_path_factory, shop_file):
     """(engine, project, its days) of a bench in an empty shop, for tests that change nothing."""
     path = tmp_path_factory.mktemp("bench") / "journal.db"
-    shutil.copyfile(shop_file, path)
-    opened = open_engine(path)
+    opened = journals.copied(shop_file, path)
     project = make(opened)
     yield opened, project, days(opened, project)
-    opened.dispose()
+    journals.removed(opened)
 
 
 def make(engine, title="Bench", listed=LIST, **fields):

@@ -1,7 +1,6 @@
 import csv
 import math
 import runpy
-import shutil
 import subprocess
 import sys
 from collections import Counter
@@ -11,17 +10,16 @@ from types import SimpleNamespace
 import pytest
 from journal import reference
 from journal.build.part_list import looks_like_formula, read
-from journal.desk import demo_files, paces, parts
+from journal.desk import demo_files, paces, parts, payments, promises, quotes_past
 from journal.desk.demo import demo_commission_path, load_demo
 from journal.desk.estimate import estimate_project
 from journal.errors import BadInput, BadRows, JournalError
 from journal.places import folder
 from journal.quote.risk import Range
-from journal.records import migrate
-from journal.records.engine import open_engine, reading, writing
+from journal.records.engine import reading, writing
 from journal.records.queries import floor, log, projects, purchases, stock
 from journal.records.words import EntrySource, ProjectState
-from tests import factories
+from tests import factories, journals
 
 TODAY = date(2026, 11, 25)
 NOW = datetime(2026, 11, 25, 18, tzinfo=UTC)
@@ -30,24 +28,13 @@ MOST_MINUTES_A_DAY = 10 * 60
 
 
 @pytest.fixture(scope="module")
-def empty_journal(tmp_path_factory):
-    """A migrated file that nobody has open."""
-    path = tmp_path_factory.mktemp("empty") / "journal.db"
-    engine = open_engine(path)
-    migrate.ensure_current(engine)
-    engine.dispose()
-    return path
-
-
-@pytest.fixture(scope="module")
 def demo_engine(tmp_path_factory, empty_journal):
     path = tmp_path_factory.mktemp("demo") / "journal.db"
-    shutil.copyfile(empty_journal, path)
-    engine = open_engine(path)
+    engine = journals.copied(empty_journal, path)
     with writing(engine) as session:
         load_demo(session, now=NOW)
     yield engine
-    engine.dispose()
+    journals.removed(engine)
 
 
 @pytest.fixture
@@ -59,11 +46,10 @@ def session(demo_engine):
 @pytest.fixture
 def empty_session(tmp_path, empty_journal):
     path = tmp_path / "journal.db"
-    shutil.copyfile(empty_journal, path)
-    engine = open_engine(path)
+    engine = journals.copied(empty_journal, path)
     with writing(engine) as opened:
         yield opened
-    engine.dispose()
+    journals.removed(engine)
 
 
 @pytest.fixture(scope="module")
@@ -228,6 +214,44 @@ def test_coats_glue_ups_and_receipts_of_every_delivered_job(session):
     assert done <= {glue_up.project_id for glue_up in floor.glue_ups(session)}
     assert done <= {receipt.project_id for receipt in purchases.purchases(session)}
     assert any(receipt.project_id is None for receipt in purchases.purchases(session))
+
+
+def test_every_job_was_promised_agreed_built_and_paid_in_that_order(session):
+    """Price and tax in two payments; the newest delivered job still owes its second, the one in build has paid its first."""
+    owing = {}
+    for counts in projects.list_projects(session):
+        project, money = counts.project, payments.money_of(session, counts.project.id)
+        if project.agreed_on is None:
+            assert (money.life.standing, money.payments) == ((), ())
+            continue
+        moves = money.life.standing
+        assert [moves[0].from_state, *(move.to_state for move in moves)][-1] is project.state
+        assert [move.on_date for move in moves] == sorted(move.on_date for move in moves)
+        assert project.started_on < project.promised_on
+        assert money.agreed.net_cents == project.agreed_price_cents
+        assert money.asked_cents == project.agreed_price_cents + (project.agreed_price_cents * 625 + 5_000) // 10_000
+        assert money.payments[0].cents == money.dues[0].cents
+        assert not any(one.damaged for one in money.payments)
+        if money.owed_cents:
+            owing[project.state] = money.owed_cents == money.dues[-1].cents
+    assert owing == {ProjectState.DELIVERED: True, ProjectState.IN_BUILD: True}
+
+
+def test_some_jobs_came_early_and_more_of_them_late(session):
+    late = [one.days_late for one in quotes_past.past(session).delivered]
+    assert len(late) == 18
+    assert 3 <= sum(days < 0 for days in late) < sum(days > 0 for days in late)
+    assert max(late) == next(
+        one.days_late for one in quotes_past.past(session).delivered if one.project.code == "25-002"
+    )
+
+
+def test_the_last_move_of_a_job_can_be_taken_back(empty_session):
+    load_demo(empty_session, now=NOW)
+    project = projects.find_project(empty_session, "26-003")
+    promises.undo(empty_session, project.id, read_version=project.version, today=TODAY, now=NOW)
+    again = projects.get_project(empty_session, project.id)
+    assert (again.state, again.delivered_on) == (ProjectState.IN_BUILD, None)
 
 
 def test_lumber_rose_and_came_partly_back(session):

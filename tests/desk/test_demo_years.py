@@ -3,17 +3,20 @@
 import sys
 from datetime import UTC, date, datetime
 
+import numpy as np
 import pytest
-from journal.desk import demo_years
+from journal.desk import demo_notes, demo_years
 from journal.desk.demo import load_demo
 from journal.desk.paces import learn
 from journal.desk.rack import shown
 from journal.errors import BadInput
 from journal.places import folder
+from journal.records import photo_files
 from journal.records.base import Base
-from journal.records.engine import open_engine, reading, writing
-from journal.records.migrate import ensure_current
+from journal.records.engine import reading, writing
+from PIL import Image
 from sqlalchemy import select, text
+from tests import journals
 
 TODAY = date(2026, 11, 25)
 NOW = datetime(2026, 11, 25, 12, tzinfo=UTC)
@@ -21,13 +24,12 @@ NOW = datetime(2026, 11, 25, 12, tzinfo=UTC)
 
 @pytest.fixture(scope="module")
 def shop(tmp_path_factory):
-    engine = open_engine(tmp_path_factory.mktemp("years") / "journal.db")
-    ensure_current(engine)
+    engine = journals.new(tmp_path_factory.mktemp("years") / "journal.db")
     with writing(engine) as session:
         load_demo(session, now=NOW)
         added = demo_years.add_years(session, 2, 7, TODAY)
     yield engine, added
-    engine.dispose()
+    journals.removed(engine)
 
 
 def rows(engine, name):
@@ -83,6 +85,7 @@ def test_no_board_is_drawn_before_it_was_bought_and_none_is_in_two_places(shop):
     assert there == {number: int(row["there"]) for number, row in kept.items()}
 
 
+@journals.needs_file  # a server lets no row in without what it belongs to
 def test_everything_belongs_to_something(shop):
     engine, _ = shop
     with reading(engine) as session:
@@ -91,14 +94,13 @@ def test_everything_belongs_to_something(shop):
 
 def test_the_same_seed_throws_the_same_years(shop, tmp_path):
     engine, _ = shop
-    again = open_engine(tmp_path / "journal.db")
-    ensure_current(again)
+    again = journals.new(tmp_path / "journal.db")
     with writing(again) as session:
         load_demo(session, now=NOW)
         demo_years.add_years(session, 2, 7, TODAY)
     for name in ("projects", "rack_moves", "stock_prices"):
         assert rows(again, name) == rows(engine, name)
-    again.dispose()
+    journals.removed(again)
 
 
 def test_the_journal_learns_from_them_and_shows_the_rack(shop):
@@ -113,3 +115,30 @@ def test_no_years_and_more_than_anybody_works_are_refused(shop, years):
     engine, _ = shop
     with writing(engine) as session, pytest.raises(BadInput, match="years"):
         demo_years.add_years(session, years, 1, TODAY)
+
+
+def test_somebody_wrote_things_down_and_took_photos(shop):
+    engine, added = shop
+    assert added.rows["notes"] / 2 == pytest.approx(6 * demo_years.JOBS_A_YEAR, rel=0.01)
+    assert added.rows["photos"] == added.rows["photo_places"] == pytest.approx(8 * demo_years.JOBS_A_YEAR, rel=0.01)
+    entries = {row["id"]: row for row in rows(engine, "time_entries")}
+    written = rows(engine, "notes")
+    assert len({row["text"] for row in written}) > 0.9 * len(written)
+    for row in written:
+        if row["entry_id"] is not None:
+            assert entries[row["entry_id"]]["project_id"] == row["project_id"]
+            assert entries[row["entry_id"]]["on_date"] == row["day"]
+
+
+def test_photos_of_the_years_lie_where_their_rows_say(tmp_path):
+    dice = np.random.default_rng(1)
+    made = demo_notes.shots(TODAY, 0, dice) + demo_notes.shots(TODAY, 4, dice)
+    assert len({shot.row["sha256"] for shot in made}) == len(made)
+    demo_notes.keep_files(tmp_path, made)
+    for shot in made:
+        digest = shot.row["sha256"]
+        assert photo_files.is_whole(tmp_path, digest)
+        assert photo_files.is_whole_small(tmp_path, digest)
+        with Image.open(photo_files.large_path(tmp_path, digest)) as picture:
+            assert picture.size == (shot.row["width"], shot.row["height"])
+    assert list(photo_files.others(tmp_path, {shot.row["sha256"] for shot in made})) == []

@@ -11,6 +11,7 @@ from journal.records.engine import reading, writing
 from journal.records.queries import projects as project_records
 from journal.records.tables import StockItem
 from sqlalchemy import update
+from tests import journals
 from tests.build.designs import STOOL
 
 TODAY = date(2026, 3, 2)
@@ -185,6 +186,7 @@ class TestBearings:
         assert after is not before
         assert after.shop.row == row
 
+    @journals.needs_file  # of a server it is only known that somebody wrote
     def test_stay_while_only_what_they_do_not_rest_on_changes(self, shop):
         before = designs.bearings_of(shop, TODAY)
         with writing(shop) as session:

@@ -1,7 +1,6 @@
 """A spreadsheet of another shop: in by the preview, out by undo, without a trace."""
 
 import io
-import sqlite3
 from dataclasses import replace
 from datetime import date
 
@@ -18,7 +17,7 @@ from journal.records.queries.imports import EditedSince
 from journal.records.words import ProjectState
 from journal.units import System
 from openpyxl import Workbook
-from tests import factories
+from tests import factories, journals
 from tests.factories import NOW
 
 TODAY = date(2026, 3, 2)
@@ -42,16 +41,6 @@ def engine(file_engine):
     return file_engine
 
 
-def dump(engine):
-    """Every statement that makes this very database."""
-    engine.dispose()
-    connection = sqlite3.connect(engine.url.database)
-    try:
-        return list(connection.iterdump())
-    finally:
-        connection.close()
-
-
 def send(tmp_path, text=OTHER_SHOP, name="other shop.csv", **choices):
     token = history.receive(tmp_path, text, name)
     history.choose(tmp_path, token, replace(incoming.get(tmp_path, token).choices, **{"words": DECIDED} | choices))
@@ -73,20 +62,20 @@ def test_in_by_the_preview_and_out_by_undo_without_a_trace(engine, tmp_path):
         row = factories.project(session, state=ProjectState.DELIVERED)
         factories.plan(session, row.id)
         factories.entry(session, project_id=row.id)
-    before = dump(engine)
+    before = journals.held(engine)
     seen = look(engine, tmp_path, send(tmp_path))
     assert seen.ready
     taken = take(engine, seen)
-    assert dump(engine) != before
+    assert journals.held(engine) != before
     with writing(engine) as session:
         assert history.undo(session, taken.id) == taken
-    assert dump(engine) == before
+    assert journals.held(engine) == before
 
 
 def test_looking_changes_nothing(engine, tmp_path):
-    before = dump(engine)
+    before = journals.held(engine)
     look(engine, tmp_path, send(tmp_path))
-    assert dump(engine) == before
+    assert journals.held(engine) == before
 
 
 def test_jobs_come_in_closed_with_their_hours_and_what_was_built(engine, tmp_path):
@@ -128,18 +117,18 @@ def test_a_workbook_holds_the_same(engine, tmp_path):
 def test_undecided_words_stand_in_the_way(engine, tmp_path):
     seen = look(engine, tmp_path, send(tmp_path, words={}))
     assert (seen.undecided, seen.ready) == (2, False)
-    before = dump(engine)
+    before = journals.held(engine)
     with pytest.raises(BadRows, match="nobody has said what “Sanding” is"):
         take(engine, seen)
-    assert dump(engine) == before
+    assert journals.held(engine) == before
 
 
 def test_one_bad_row_and_nothing_comes_in(engine, tmp_path):
     seen = look(engine, tmp_path, send(tmp_path, OTHER_SHOP + "2016-03,,2099-01-01,Sand,1,,1,,\n"))
-    before = dump(engine)
+    before = journals.held(engine)
     with pytest.raises(BadRows, match=r"line 10, Date: read “2099-01-01”"):
         take(engine, seen)
-    assert dump(engine) == before
+    assert journals.held(engine) == before
 
 
 def test_columns_that_are_not_told_stand_in_the_way(engine, tmp_path):
@@ -250,11 +239,11 @@ def test_a_hundred_thousand_rows_come_in_and_go_out(engine, tmp_path):
         for project in range(1000)
         for day in range(100)
     ]
-    before = dump(engine)
+    before = journals.held(engine)
     seen = look(engine, tmp_path, send(tmp_path, HEADS + "".join(rows)))
     assert seen.ready
     taken = take(engine, seen)
     assert (taken.projects, taken.entries) == (1000, 100_000)
     with writing(engine) as session:
         history.undo(session, taken.id)
-    assert dump(engine) == before
+    assert journals.held(engine) == before

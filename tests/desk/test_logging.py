@@ -92,7 +92,7 @@ def test_a_twenty_five_hour_day_of_one_person_is_refused_but_not_of_two(floor):
     yesterday = DAY - shop.A_DAY
     add(engine, wanted(project, on_date=yesterday, seconds=13 * 3600, worker_id=one))
     add(engine, wanted(project, on_date=yesterday, seconds=13 * 3600, worker_id=two))
-    with pytest.raises(BadInput, match=r"25\.0 h on 1 Mar.*at most the 24\.0 h"):
+    with pytest.raises(BadInput, match=r"25\.0 h on 2026-03-01.*at most the 24\.0 h"):
         add(engine, wanted(project, on_date=yesterday, seconds=12 * 3600, worker_id=one))
 
 

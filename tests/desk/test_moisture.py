@@ -1,6 +1,5 @@
 """The lumber at rest: its readings, its day, whether it may be milled."""
 
-import shutil
 from dataclasses import replace
 from datetime import timedelta
 
@@ -9,21 +8,20 @@ from journal.build.moisture import Readiness
 from journal.desk import moisture, parts
 from journal.desk.plan import build_plan
 from journal.errors import BadInput
-from journal.records.engine import open_engine, writing
+from journal.records.engine import writing
 from journal.records.queries.building import ReadingDraft
-from tests import factories
+from tests import factories, journals
 from tests.build.benches import bench, part
 from tests.factories import NOW, TODAY
 
 
 @pytest.fixture
-def session(tmp_path, empty_file):
+def session(tmp_path, empty_journal):
     path = tmp_path / "journal.db"
-    shutil.copyfile(empty_file, path)
-    engine = open_engine(path)
+    engine = journals.copied(empty_journal, path)
     with writing(engine) as opened:
         yield opened
-    engine.dispose()
+    journals.removed(engine)
 
 
 @pytest.fixture
@@ -82,6 +80,16 @@ def test_dry_lumber_need_not_wait(session, project_id):
     read(session, project_id, 8.9)
     wait = build_plan(session, project_id, TODAY).steps.find("crosscut_rough").wait
     assert wait is None
+
+
+def test_logged_stickering_says_since_when_it_lies_until_somebody_says_otherwise(session, project_id):
+    for days_ago in (20, 30, 10):
+        factories.entry(session, project_id=project_id, operation="sticker", on_date=TODAY - timedelta(days=days_ago))
+    factories.entry(session, project_id=project_id, operation="sand", on_date=TODAY - timedelta(days=90))
+    assert stack(session, project_id).stacked_on == TODAY - timedelta(days=30)
+    assert not stack(session, project_id).said
+    moisture.say_stacked(session, project_id, TODAY - timedelta(days=5), today=TODAY)
+    assert stack(session, project_id).stacked_on == TODAY - timedelta(days=5)
 
 
 def test_green_wood_has_no_advice(session, project_id):

@@ -1,6 +1,5 @@
 """Work the book does not know: in with a spreadsheet or by hand, logged, learned from, and out again."""
 
-import sqlite3
 from dataclasses import replace
 from datetime import date
 
@@ -15,7 +14,7 @@ from journal.floor.taps import Task
 from journal.pace.own import Typed
 from journal.quote.throws import throw
 from journal.records.engine import reading, writing
-from tests import factories
+from tests import factories, journals
 from tests.factories import NOW
 
 TODAY = date(2026, 3, 2)
@@ -33,12 +32,6 @@ CARVING = Typed("Chip carving", "finishing", "rosettes carved", "rosette", 10, 2
 def engine(file_engine):
     set_up(file_engine, TODAY)
     return file_engine
-
-
-def dump(engine):
-    engine.dispose()
-    with sqlite3.connect(engine.url.database) as connection:
-        return list(connection.iterdump())
 
 
 def sent(engine, tmp_path, text=SHEET, typed=CARVING):
@@ -64,11 +57,11 @@ def learn(engine):
 
 
 def test_it_comes_in_with_the_sheet_teaches_and_leaves_without_a_trace(engine, tmp_path):
-    before = dump(engine)
+    before = journals.held(engine)
     seen = sent(engine, tmp_path)
     assert seen.ready
     assert [one.code for one in seen.own] == [CODE]
-    assert dump(engine) == before  # nothing of it is in the journal until it is taken
+    assert journals.held(engine) == before  # nothing of it is in the journal until it is taken
     row = take(engine, seen)
     taught = learn(engine)
     belief = taught.calibration.pace(CODE)
@@ -80,7 +73,7 @@ def test_it_comes_in_with_the_sheet_teaches_and_leaves_without_a_trace(engine, t
         assert name_of(Task(None, CODE), paces.shop_book(session)) == "Chip carving"
     with writing(engine) as session:
         history.undo(session, row.id)
-    assert dump(engine) == before
+    assert journals.held(engine) == before
     assert CODE not in learn(engine).calibration.book
 
 

@@ -60,10 +60,18 @@ def dues(session, project_id):
 
 
 def test_what_is_paid_fills_the_payments_in_their_order(session, made):
-    assert dues(session, made) == [("Deposit", 55_000, 0), ("half way", 27_500, 0), ("Balance", 27_500, 0)]
+    assert dues(session, made) == [
+        ("Deposit, on acceptance", 55_000, 0),
+        ("half way", 27_500, 0),
+        ("Balance, before unloading", 27_500, 0),
+    ]
     pay(session, made, 60_000)
     money = money_of(session, made)
-    assert dues(session, made) == [("Deposit", 55_000, 55_000), ("half way", 27_500, 5_000), ("Balance", 27_500, 0)]
+    assert dues(session, made) == [
+        ("Deposit, on acceptance", 55_000, 55_000),
+        ("half way", 27_500, 5_000),
+        ("Balance, before unloading", 27_500, 0),
+    ]
     assert (money.owed_cents, money.over_cents) == (50_000, 0)
     assert (money.next_due.when, money.next_due.left_cents) == ("half way", 22_500)
 
@@ -73,7 +81,10 @@ def test_extras_are_due_with_the_rest_and_what_they_take_away_comes_off_the_end(
     assert dues(session, made)[-1] == ("Extras", 11_000, 0)
     extra(session, made, -50_000)
     # 110,000 + 11,000 − 55,000: the balance is gone, and of the half-way payment 11,000 are left.
-    assert [(when, cents) for when, cents, _ in dues(session, made)] == [("Deposit", 55_000), ("half way", 11_000)]
+    assert [(when, cents) for when, cents, _ in dues(session, made)] == [
+        ("Deposit, on acceptance", 55_000),
+        ("half way", 11_000),
+    ]
 
 
 def test_paid_too_much_is_to_be_given_back(session, made):

@@ -1,6 +1,5 @@
 """The build plan of a project: joined from the estimate's own take-off, and what would change."""
 
-import shutil
 from dataclasses import replace
 from datetime import timedelta
 
@@ -16,13 +15,13 @@ from journal.desk.plan import build_plan, capacities, way_in
 from journal.desk.shop import read_shop, start_shop
 from journal.desk.what_if import Change, changed, what_if
 from journal.errors import BadInput, MissingReference
-from journal.records.engine import open_engine, writing
+from journal.records.engine import writing
 from journal.records.queries import floor, projects
 from journal.records.queries import shop as shop_records
 from journal.records.queries.building import ReadingDraft
 from journal.records.queries.shop import SettingRow
 from journal.records.words import ProjectState
-from tests import factories
+from tests import factories, journals
 from tests.build.benches import bench
 from tests.factories import NOW, TODAY
 
@@ -30,13 +29,12 @@ IN = units.NM_PER_INCH
 
 
 @pytest.fixture
-def session(tmp_path, empty_file):
+def session(tmp_path, empty_journal):
     path = tmp_path / "journal.db"
-    shutil.copyfile(empty_file, path)
-    engine = open_engine(path)
+    engine = journals.copied(empty_journal, path)
     with writing(engine) as opened:
         yield opened
-    engine.dispose()
+    journals.removed(engine)
 
 
 @pytest.fixture

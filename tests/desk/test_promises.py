@@ -265,7 +265,7 @@ class TestExtras:
     @pytest.mark.parametrize(
         "harm",
         [
-            "UPDATE extra_papers SET pdf = x'00'",
+            "UPDATE extra_papers SET pdf = substr(pdf, 2)",
             "UPDATE extra_papers SET payload = replace(payload, 'a shelf', 'two shelves')",
         ],
     )

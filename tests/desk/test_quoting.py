@@ -9,7 +9,8 @@ from fractions import Fraction
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from journal.desk import days, parts, quote_content, quoting
+from journal import units
+from journal.desk import days, parts, quote_content, quote_texts, quoting
 from journal.desk.estimate import estimate_project
 from journal.desk.quote_content import Asked
 from journal.errors import BadInput, Conflict, JournalError, MissingReference
@@ -17,7 +18,7 @@ from journal.quote.terms import Stage, TaxRounding
 from journal.records.engine import reading, writing
 from journal.records.queries import plans
 from journal.records.queries import quotes as quote_records
-from journal.records.queries.shop import get_shop, save_shop
+from journal.records.queries.shop import SettingRow, get_shop, put_setting, save_shop
 from journal.records.tables import StockPrice
 from sqlalchemy import update
 from tests import factories
@@ -75,14 +76,65 @@ class TestDraft:
         assert asked.stages == stages
         assert asked.price_cents == estimate_project(session, made, TODAY).made.price_cents
 
+    def test_what_the_client_gets_is_written_from_the_parts_and_names_the_hardware_in_the_price(self, file_engine):
+        made = promised.designed(file_engine, {"depth": 26 * units.NM_PER_INCH})
+        with writing(file_engine) as session:
+            said = quoting.begin(session, made, TODAY).asked.description.splitlines()
+        assert said[0] == "Slab bench, 72 in long, 26 in deep, 34 in high."
+        assert said[1].startswith("Wood: ")
+        assert [line.partition(":")[0] for line in said[2:4]] == ["Top", "Legs, 4"]
+        assert said[-1] == "Hardware: 1 vise."
+        with reading(file_engine) as session:
+            found = estimate_project(session, made, TODAY)
+        assert found.made.costs[0].parts[3].parts[0].value > 0  # and it is paid for
+        assert said[-2] == f"{found.shop.finish(found.work).name}, {found.shop.rules(found.work).finish.coats} coats."
+
+    def test_a_changed_part_changes_the_description_until_it_is_issued(self, session, made):
+        before = quoting.begin(session, made, TODAY)
+        assert "22 × 72 in" in before.asked.description
+        parts.take_list(session, made, promised.LIST.replace(",22,72,", ",24,80,"), source="a paste", now=NOW)
+        with pytest.raises(Conflict):
+            quoting.issue(session, made, before.asked, PRESS, seen=before.seen, today=TODAY, now=NOW)
+        after = quoting.begin(session, made, TODAY)
+        assert "24 × 80 in" in after.asked.description
+        assert json.loads(issue(session, made).payload)["description"] == after.asked.description
+
+    def test_the_next_one_writes_the_description_anew_unless_the_maker_did(self, session, made):
+        issue(session, made)
+        wider = promised.LIST.replace(",22,72,", ",24,80,")
+        parts.take_list(session, made, wider, source="a paste", now=NOW)
+        assert "24 × 80 in" in quoting.begin(session, made, TODAY).asked.description
+        issue(session, made, description="A bench for the print room.")
+        parts.take_list(session, made, promised.LIST, source="a paste", now=NOW)
+        asked = quoting.begin(session, made, TODAY).asked
+        assert asked.description == "A bench for the print room."
+        assert "22 × 72 in" in asked.described
+
+    def test_an_empty_description_and_hardware_in_and_out_at_once_are_doubted(self, file_engine):
+        made = promised.designed(file_engine)
+        with reading(file_engine) as session:
+            asked, found = quoting.begin(session, made, TODAY).asked, estimate_project(session, made, TODAY)
+        assert quoting.doubts(asked.description, asked.excluded, found) == ()
+        (empty,) = quoting.doubts(" \n", asked.excluded, found)
+        assert empty.startswith("The description is empty")
+        (crossed,) = quoting.doubts("A bench.", "Vises and other hardware not named above.", found)
+        assert crossed.endswith("“Vises and other hardware not named above”, and the price has a vise in it.")
+
     def test_texts_put_on_every_quote_stand_on_the_next_projects(self, file_engine, made):
         with writing(file_engine) as session:
             asked = quoting.begin(session, made, TODAY).asked
-            quoting.keep_texts(session, replace(asked, terms="Cash on the nail.", rounding=TaxRounding.LINE))
+            ours = {"terms": "Cash on the nail.", "rounding": TaxRounding.LINE, "balance_when": "in thirty days"}
+            quoting.keep_texts(session, replace(asked, **ours))
         other = promised.project(file_engine)
         with reading(file_engine) as read:
             found = quoting.begin(read, other, TODAY).asked
-        assert (found.terms, found.rounding) == ("Cash on the nail.", TaxRounding.LINE)
+        assert {name: getattr(found, name) for name in ours} == ours
+
+    def test_texts_kept_before_payments_had_a_day_say_none(self, session):
+        older = {"included": "All.", "excluded": "", "terms": "The balance before unloading.", "rounding": "line"}
+        put_setting(session, SettingRow(quote_texts.SETTING, json.dumps(older), ""))
+        found = quote_texts.quote_texts(session)
+        assert (found.terms, found.deposit_when, found.balance_when) == (older["terms"], "", "")
 
     def test_without_parts_or_with_such_as_cannot_be_made_it_says_so(self, file_engine):
         bare = promised.project(file_engine, listed="")
@@ -112,6 +164,20 @@ class TestIssue:
         draft, content = json.loads(quoting.paper_of(session, made, row.id).pdf)
         assert not draft
         assert content == json.loads(row.payload)
+
+    def test_an_older_form_of_the_text_still_agrees_with_itself_and_says_no_more_than_it_did(self, session, made):
+        content = json.loads(issue(session, made, deposit=Fraction(1, 2)).payload)
+        now = [due.when for due in quote_content.dues_of(content)]
+        older = {k: v for k, v in content.items() if k not in ("described", "deposit_when", "balance_when")} | {
+            "form": 1
+        }
+        assert now == ["Deposit, on acceptance", "Balance, before unloading"]
+        assert [due.when for due in quote_content.dues_of(older)] == ["Deposit", "Balance"]
+        assert quote_content.add_up(quote_content.terms_of(older)) == quote_content.add_up(
+            quote_content.terms_of(content)
+        )
+        assert [quote_content.described_by_hand(one) for one in (content, older)] == [False, True]
+        assert not quote_content.described_by_hand(older | {"description": ""})
 
     def test_a_new_one_takes_the_place_of_the_last(self, session, made):
         first, second = issue(session, made), issue(session, made)
@@ -218,7 +284,7 @@ class TestFrozen:
             row = issue(session, made)
         with file_engine.begin() as connection:
             connection.exec_driver_sql("UPDATE quotes SET payload = replace(payload, 'print room', 'ballroom')")
-            connection.exec_driver_sql("UPDATE quotes SET pdf = x'00'")
+            connection.exec_driver_sql("UPDATE quotes SET pdf = substr(pdf, 2)")
         with reading(file_engine) as session:
             shown = quoting.shown(session, made, row.id)
             assert shown.faults == ("its text does not fit its checksum",)

@@ -99,24 +99,31 @@ class TestMachines:
         return MachineCostRow(machine.id, 240_000, **(COST | changed))
 
     def test_what_it_costs_becomes_its_hour_only_when_it_is_used(self, session, machine):
-        stamp = rates.machine_cost(session, machine.id).machine.stamp
+        stamp = rates.machine_cost(session, machine.id).stamp
         rates.keep_machine_cost(session, self.cost(machine), stamp=stamp)
         found = rates.machine_cost(session, machine.id)
         assert (found.rate.cents_per_hour, found.machine.row.cost_cents_per_hour) == (55, 500)
         assert rates.worked_out(session) == {machine.id: 55}
-        rates.keep_machine_cost(session, self.cost(machine), stamp=stamp, use=True)
+        rates.keep_machine_cost(session, self.cost(machine), stamp=found.stamp, use=True)
         assert rates.machine_cost(session, machine.id).machine.row.cost_cents_per_hour == 55
         assert read_shop(session, TODAY).rates().machine_cents_per_hour["table saw"] == 55
 
     def test_the_price_of_electricity_is_offered_to_the_next_machine(self, session, machine):
         assert rates.machine_cost(session, machine.id).kwh_cents is None
-        stamp = rates.machine_cost(session, machine.id).machine.stamp
+        stamp = rates.machine_cost(session, machine.id).stamp
         rates.keep_machine_cost(session, self.cost(machine, kwh_cents=16.42), stamp=stamp)
         other = shop_records.save_machine(session, MachineRow("jointer", "Jointer"))
         assert rates.machine_cost(session, other.id).kwh_cents == 16.42
 
+    def test_a_cost_that_another_tab_kept_meanwhile_is_not_written_over(self, session, machine):
+        stamp = rates.machine_cost(session, machine.id).stamp
+        rates.keep_machine_cost(session, self.cost(machine), stamp=stamp)
+        with pytest.raises(Conflict):
+            rates.keep_machine_cost(session, self.cost(machine, kwh_cents=16.42), stamp=stamp)
+        assert rates.machine_cost(session, machine.id).row == self.cost(machine)
+
     def test_another_tab_and_another_machine_are_refused(self, session, machine):
-        stamp = rates.machine_cost(session, machine.id).machine.stamp
+        stamp = rates.machine_cost(session, machine.id).stamp
         shop_records.save_machine(session, replace(machine, label="Another name"))
         with pytest.raises(Conflict):
             rates.keep_machine_cost(session, self.cost(machine), stamp=stamp)

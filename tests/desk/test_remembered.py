@@ -10,7 +10,7 @@ from journal.records.engine import reading, writing
 from journal.records.queries import projects
 from journal.records.tables import Project
 from sqlalchemy import text, update
-from tests import factories
+from tests import factories, journals
 
 
 class Counted:
@@ -81,6 +81,7 @@ def test_of_a_journal_it_is_worked_out_again_after_a_write_to_what_it_read(file_
     assert [work.of(held, file_engine), work.of(held, file_engine)] == [(2, ["Long bench"])] * 2
 
 
+@journals.needs_file  # of a server it is only known that somebody wrote
 def test_a_write_elsewhere_leaves_it_as_it_is(file_engine):
     held, work = Remembered(), Reading(names)
     work.of(held, file_engine)
@@ -127,7 +128,13 @@ def test_rows_at_hand_before_the_work_count_as_read(file_engine):
     assert ask() == "After"
 
 
-@pytest.mark.parametrize("plain", ["update projects set title = 'After'", "UPDATE  main.projects SET title='After'"])
+@pytest.mark.parametrize(
+    "plain",
+    [
+        "update projects set title = 'After'",
+        pytest.param("UPDATE  main.projects SET title='After'", marks=journals.needs_file),
+    ],
+)
 def test_a_statement_of_any_kind_is_seen(file_engine, plain):
     with writing(file_engine) as session:
         factories.project(session, title="Before")
@@ -138,6 +145,7 @@ def test_a_statement_of_any_kind_is_seen(file_engine, plain):
     assert work.of(held, file_engine)[1] == ["After"]
 
 
+@journals.needs_file
 @pytest.mark.parametrize("same_program", [True, False])
 def test_who_tells_nothing_breaks_the_row_even_with_a_telling_write_after_it(file_engine, same_program):
     with writing(file_engine) as session:

@@ -319,6 +319,60 @@ def test_a_project_without_parts_has_hours_and_no_money(file_engine):
     assert found.hours.minutes == 60
 
 
+def built_by_word(engine, asked_on=quoted.TODAY, **told):
+    """The id of a project agreed by word, built and delivered."""
+    project_id = quoted.project(engine)
+    with writing(engine) as session:
+        row = project_records.get_project(session, project_id)
+        earlier = row.draft(enquired_on=asked_on)
+        project_records.change_project(session, project_id, earlier, read_version=row.version, now=NOW)
+        quoted.go(session, project_id, "accepted", **told)
+        quoted.go(session, project_id, "in_build")
+        quoted.go(session, project_id, "delivered")
+    return project_id
+
+
+def test_a_word_keeps_an_estimate_so_that_prices_of_later_change_nothing(file_engine):
+    project_id = built_by_word(file_engine, price_cents=500_000)
+    with writing(file_engine) as session:
+        row = project_records.get_project(session, project_id)
+        before = review(session, project_id, quoted.TODAY).promised
+        (item,) = [one.item for one in stock.stock_items(session, quoted.TODAY) if one.item.code == "2x8 fir"]
+        dearer = stock.PriceRow(item_id=item.id, price_cents=99_900, per=PricePer.PIECE, on_date=quoted.TODAY)
+        stock.add_price(session, dearer)
+        home = shop.get_shop(session)
+        shop.save_shop(session, replace(home, wage_cents_per_hour=9 * home.wage_cents_per_hour))
+    with reading(file_engine) as session:
+        after = review(session, project_id, quoted.TODAY)
+        (job,) = across.jobs(session, quoted.TODAY)
+    assert before.kept
+    assert after.promised == before
+    assert after.promised.lines_cents == row.quoted_cost_cents
+    assert after.promised.minutes == pytest.approx(row.agreed_minutes)
+    assert after.money.bridge.of(Cause.BESIDE) == 0
+    assert job.cost_cents == after.money.cost_cents
+
+
+def test_a_word_told_a_month_late_keeps_what_was_known_when_it_was_entered(file_engine):
+    project_id = built_by_word(file_engine, price_cents=500_000, on=AGREED, asked_on=AGREED)
+    with reading(file_engine) as session:
+        found = review(session, project_id, quoted.TODAY)
+        (job,) = across.jobs(session, quoted.TODAY)
+    assert found.promised.kept
+    assert found.promised.prices_on == quoted.TODAY
+    assert job.cost_cents == found.money.cost_cents
+
+
+def test_a_word_on_parts_without_a_price_is_agreed_all_the_same(file_engine):
+    bare = "label,qty,thickness,width,length,stock\nLeg,4,1 1/4,5,30,ironwood"
+    project_id = quoted.project(file_engine, listed=bare)
+    with writing(file_engine) as session:
+        quoted.go(session, project_id, "accepted", price_cents=500_000)
+    with reading(file_engine) as session:
+        assert estimates.given(session, project_id) == ()
+        assert project_records.get_project(session, project_id).agreed_minutes is None
+
+
 def test_an_accepted_quote_is_the_promise_to_the_cent(file_engine):
     project_id = quoted.project(file_engine)
     with writing(file_engine) as session:

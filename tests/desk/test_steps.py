@@ -1,6 +1,5 @@
 """Steps changed by hand: kept, taken back, counted in hours and price, and outliving a changed dimension."""
 
-import shutil
 from dataclasses import replace
 
 import pytest
@@ -9,24 +8,23 @@ from journal.desk import days_work, parts, progress, steps
 from journal.desk.estimate import estimate_project
 from journal.desk.plan import build_plan
 from journal.errors import BadInput, MissingReference
-from journal.records.engine import open_engine, writing
+from journal.records.engine import writing
 from journal.records.queries import building, plans, projects
 from journal.records.queries.building import EditDraft
 from journal.records.words import EditKind, ProjectState
 from journal.working import Basis
-from tests import factories
+from tests import factories, journals
 from tests.build.benches import bench, top
 from tests.factories import NOW, TODAY
 
 
 @pytest.fixture
-def session(tmp_path, empty_file):
+def session(tmp_path, empty_journal):
     path = tmp_path / "journal.db"
-    shutil.copyfile(empty_file, path)
-    engine = open_engine(path)
+    engine = journals.copied(empty_journal, path)
     with writing(engine) as opened:
         yield opened
-    engine.dispose()
+    journals.removed(engine)
 
 
 def listed(first=None):

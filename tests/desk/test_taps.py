@@ -2,16 +2,16 @@
 
 import itertools
 from datetime import UTC, date, datetime, timedelta
-from shutil import copyfile
 
 import pytest
 from journal.desk import acts, forgotten, logging, taps
 from journal.desk.log_view import stamp
 from journal.errors import BadInput, Conflict
 from journal.floor.taps import Outcome, Task, What
-from journal.records.engine import open_engine, reading, writing
+from journal.records.engine import reading, writing
 from journal.records.queries import devices, logbook
 from journal.records.queries import taps as records
+from tests import journals
 from tests.desk import floor_shop as shop
 from tests.desk.floor_shop import NOW, ZONE, at, body, sent
 
@@ -51,10 +51,10 @@ def test_a_start_and_a_stop_are_logged_once_however_often_they_are_sent(floor):
     assert entries(engine) == [("joint_face", one, at(9), 90)]
 
 
-def test_the_order_of_arrival_makes_no_difference_to_the_log(tmp_path, empty_file):
+def test_the_order_of_arrival_makes_no_difference_to_the_log(tmp_path, empty_journal):
     days = []
     for place, order in enumerate(itertools.permutations(range(4))):
-        engine = _copy(empty_file, tmp_path / f"{place}.db")
+        engine = journals.copied(empty_journal, tmp_path / f"{place}.db")
         with writing(engine) as session:
             one, _ = shop.people(session)
             project = shop.in_build(session)
@@ -68,14 +68,9 @@ def test_the_order_of_arrival_makes_no_difference_to_the_log(tmp_path, empty_fil
         for number in order:
             take(engine, device, bodies[number])
         days.append(entries(engine))
-        engine.dispose()
+        journals.removed(engine)
     assert days[0] == [("joint_face", 1, at(9), 60), ("plane_thickness", 1, at(10), 60)]
     assert all(day == days[0] for day in days)
-
-
-def _copy(path, target):
-    copyfile(path, target)
-    return open_engine(target)
 
 
 def test_a_late_stop_from_another_device_shortens_what_was_logged_and_says_so(floor):

@@ -32,7 +32,7 @@ def test_whatever_was_acknowledged_before_a_kill_is_there_after_it(tmp_path, emp
         acknowledged += _killed_after(dice.uniform(0.0, 0.35), tmp_path, f"run{number:03d}")
         engine = open_engine(tmp_path / FILE_NAME)
         migrate.ensure_current(engine)
-        assert check(engine) == ()
+        assert check(engine, tmp_path) == ()
         with reading(engine) as session:
             there = {counted.project.code: counted.entries for counted in projects.list_projects(session)}
             assert len(log.log_lines(session)) == len(there)

@@ -118,6 +118,18 @@ def test_a_group_absorbed_equals_a_group_with_a_column():
     assert algebra.log_likelihood(kept, sds) == pytest.approx(algebra.log_likelihood(absorbed, sds), abs=1e-9)
 
 
+def test_settings_solved_in_several_parts_are_the_same_as_all_together():
+    problem = random_problem(5, rows=20)
+    absorbed = algebra.absorb(*problem[:5])
+    together = algebra.solve(absorbed, problem[5])
+    parts = [algebra.solve(absorbed, problem[5][:1]), algebra.solve(absorbed, problem[5][1:])]
+    means, triangles = algebra.combinations(parts, np.eye(8))
+    joined, covariances = together.combinations(np.eye(8))
+    assert means == pytest.approx(joined, abs=1e-12)
+    assert triangles == pytest.approx(np.array([one[np.tril_indices(8)] for one in covariances]), abs=1e-12)
+    assert together.only(np.ones(3, dtype=bool)) is together
+
+
 def test_no_rows_leave_the_prior():
     problem = random_problem(1, rows=0)
     solved = algebra.solve(algebra.absorb(*problem[:5]), problem[5])

@@ -137,6 +137,27 @@ class TestPaper:
         assert all(f"Term {n}:" in text for n in range(long.count("Term")))
         assert text.count("wood") == long.count("wood")
 
+    @pytest.mark.parametrize("lines_said", [0, 14, 30, 60])
+    def test_what_is_signed_stands_on_the_page_of_its_price(self, lines_said):
+        said = "\n".join(f"line {n}" for n in range(lines_said))
+        pages = PdfReader(io.BytesIO(quote_pdf(quote_paper(content(description=said))))).pages
+        (signed,) = [text for page in pages if "Accepted, date" in (text := page.extract_text())]
+        for heading in ("Price", "When it is paid", "Included", "Terms"):
+            assert heading in signed
+
+    def test_terms_of_pages_end_on_the_page_of_the_signatures(self):
+        said = "\n".join(f"Term {n}: {'word ' * 20}" for n in range(60))
+        pages = PdfReader(io.BytesIO(quote_pdf(quote_paper(content(terms=said))))).pages
+        assert len(pages) > 1
+        assert "Term 59" in pages[-1].extract_text()
+        assert "Accepted, date" in pages[-1].extract_text()
+
+    def test_payments_say_when_where_the_quote_does(self):
+        said = content(deposit_when="on acceptance", balance_when="")
+        text = words(quote_pdf(quote_paper(said)))
+        assert "Deposit, on acceptance" in text
+        assert "Balance $" in text
+
     def test_a_word_without_end_is_broken_and_stays_on_the_paper(self):
         pdf = quote_pdf(quote_paper(content(terms="w" * 10_000)))
         reader, across = PdfReader(io.BytesIO(pdf)), []
@@ -248,3 +269,18 @@ def test_lines_keep_their_order_and_lose_the_spaces_at_their_ends():
 
 def test_the_paper_bears_its_own_day():
     assert quote_paper(content()).iso_day == date(2026, 3, 2)
+
+
+@pytest.mark.parametrize(
+    ("said", "expected"),
+    [
+        ({}, ("$4,899.38", "Sales tax 8.875 %")),  # of a day when there was no choice
+        ({"mark": "point"}, ("$4,899.38", "Sales tax 8.875 %")),
+        ({"mark": "comma"}, ("$4\u00a0899,38", "Sales tax 8,875 %")),
+    ],
+)
+def test_a_paper_keeps_the_marks_it_was_issued_with(said, expected):
+    paper = quote_paper(content(shop=SHOP | said))
+    total, tax = expected
+    assert paper.rows[-1].amount == total
+    assert tax in [row.text for row in paper.rows]

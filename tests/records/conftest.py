@@ -4,10 +4,15 @@ from contextlib import contextmanager
 
 import pytest
 from journal.records import migrate
-from journal.records.base import Base
 from journal.records.engine import open_engine, writing
 from sqlalchemy import event
-from tests import postgres_server
+from tests import journals, postgres_server
+
+
+@pytest.fixture
+def file_engine(sqlite_engine):
+    """A file whatever the switch of tests/journals.py says: here every test names its databases itself."""
+    return sqlite_engine
 
 
 @pytest.fixture(scope="session")
@@ -28,9 +33,7 @@ def engine(request):
         return
     shared = request.getfixturevalue("server_engine")
     yield shared
-    names = ", ".join(Base.metadata.tables)
-    with shared.begin() as connection:
-        connection.exec_driver_sql(f"TRUNCATE {names} RESTART IDENTITY")
+    journals.emptied(shared)
 
 
 @pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgres)])

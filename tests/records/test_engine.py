@@ -50,13 +50,13 @@ def test_what_ends_well_is_kept_and_what_fails_is_not(engine):
         assert [row.project.title for row in projects.list_projects(session)] == ["kept"]
 
 
-def test_two_writers_at_once_both_get_their_turn_and_lose_nothing(file_engine):
-    threads = [threading.Thread(target=_count_up, args=(file_engine, 30)) for _ in range(2)]
+def test_two_writers_at_once_both_get_their_turn_and_lose_nothing(engine):
+    threads = [threading.Thread(target=_count_up, args=(engine, 30)) for _ in range(2)]
     for thread in threads:
         thread.start()
     for thread in threads:
         thread.join()
-    with reading(file_engine) as session:
+    with reading(engine) as session:
         assert session.get(Setting, "counter").value == "60"
 
 
@@ -149,7 +149,7 @@ def test_a_database_that_is_not_supported_is_refused_by_name(tmp_path, monkeypat
 
 def test_a_path_with_a_space_and_a_question_mark_is_only_a_path(tmp_path):
     engine = opening.open_engine(tmp_path / "my shop?.db")
-    with writing(engine) as session:
-        session.execute(select(1))
+    with engine.connect() as connection:
+        connection.execute(select(1))
     engine.dispose()
     assert (tmp_path / "my shop?.db").exists()

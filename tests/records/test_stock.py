@@ -50,6 +50,27 @@ def test_items_can_be_of_one_form_and_archived_ones_are_apart(session):
     assert [found.item.code for found in stock.stock_items(session, today, archived=True)] == ["old"]
 
 
+def test_stock_kept_all_at_once_comes_back_each_with_its_own_prices(session, statements):
+    def priced(code, *cents):
+        prices = (
+            stock.PriceRow(item_id=0, price_cents=one, per=PricePer.PIECE, on_date=factories.TODAY) for one in cents
+        )
+        item = stock.ItemRow(code=code, form=StockForm.DIMENSIONAL, thickness_nm=38_100_000)
+        lengths = (replace(price, length_nm=(n + 8) * factories.FOOT) for n, price in enumerate(prices))
+        return stock.PricedItem(item, tuple(lengths))
+
+    many = [priced(f"2x{n} fir", *range(100 * n, 100 * n + n % 4)) for n in range(1, 40)]
+    with statements() as seen:
+        stock.add_stock(session, many)
+    assert len(seen) == 3
+    found = {one.item.code: one for one in stock.stock_items(session, factories.TODAY)}
+    for wanted in many:
+        there = found[wanted.item.code]
+        assert replace(there.item, id=0) == wanted.item
+        assert [replace(price, id=0, item_id=0) for price in there.prices] == list(wanted.prices)
+    stock.add_stock(session, [])
+
+
 def test_a_code_is_used_once(session):
     factories.item(session)
     with pytest.raises(BadInput, match="no other stock"):

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from playwright.sync_api import Page
 
 LINKS = """[...document.querySelectorAll('a[href^="/"]:not([download])')].map((link) => link.getAttribute("href"))"""
-FILES = (".pdf", ".csv", ".ics", ".json", ".svg", ".js", ".zip")
+FILES = (".pdf", ".csv", ".ics", ".json", ".svg", ".js", ".zip", ".jpg")
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ import os
 import shutil
 import threading
 from datetime import UTC, date, datetime
+from io import BytesIO
 from pathlib import Path
 
 import axe_playwright_python
@@ -17,13 +18,15 @@ import pytest
 from journal import units
 from journal.desk import rack_moves
 from journal.desk.demo import load_demo
-from journal.records.engine import open_engine, writing
+from journal.records.engine import writing
 from journal.records.queries.projects import list_projects
 from journal.records.tables import Coat
 from journal.records.words import ProjectState
 from journal.web import create_app
 from journal.web.config import Network
 from sqlalchemy import select
+from tests import journals
+from tests.desk import photo_files
 from tests.web import project_pages as pages
 from tests.web.crawl import walk
 from werkzeug.serving import make_server
@@ -71,10 +74,10 @@ ELSEWHERE = {
 
 
 @pytest.fixture(scope="module")
-def app(tmp_path_factory, empty_file):
+def app(tmp_path_factory, empty_journal):
     """The demo shop, with what its own days have not brought yet: an estimate kept, a quote, an option, boards."""
     folder = tmp_path_factory.mktemp("access")
-    engine = open_engine(shutil.copyfile(empty_file, folder / "journal.db"))
+    engine = journals.copied(empty_journal, folder / "journal.db")
     with writing(engine) as session:
         made = load_demo(session, now=datetime(2026, 11, 25, tzinfo=UTC)).commission_project_id
         in_build = next(one.project.id for one in list_projects(session) if one.project.state is ProjectState.IN_BUILD)
@@ -83,13 +86,14 @@ def app(tmp_path_factory, empty_file):
             f"/projects/{in_build}/progress/course",
             f"/projects/{made}/review/lessons",
             f"/projects/{coat.project_id}/review/learnt",
+            f"/projects/{coat.project_id}/review/materials",
             f"/projects/{coat.project_id}/coats/{coat.id}",
         )
         board = rack_moves.Added("2x6 fir", 2, units.feet(8))
         rack_moves.add(session, board, today=TODAY, now=datetime(2026, 11, 25, 12, tzinfo=UTC))
     app = create_app(data=folder, engine=engine, testing=True, today=TODAY)
     yield app, (*_live_in(app.test_client(), made), *filled_in)
-    engine.dispose()
+    journals.removed(engine)
 
 
 def _live_in(client, made):
@@ -102,15 +106,20 @@ def _live_in(client, made):
     assert client.post(option, data=sent).status_code == 302
     copied = client.post("/designs/slab-bench/copy", data=pages.form_at(client, "/designs/slab-bench", "/copy"))
     assert copied.status_code == 302
+    notes = f"/projects/{made}/notes"
+    written = pages.form_at(client, notes, "/notes") | {"text": "glue took 50 minutes", "about": "s:milling"}
+    written["photos"] = (BytesIO(photo_files.saved(photo_files.board(60, 40, 1))), "board.jpg")
+    assert client.post(notes, data=written).status_code == 303
     old = pages.form_at(client, "/paces/past-jobs", "/past-jobs") | {"text": OLD_JOBS}
     looked_at = client.post("/paces/past-jobs", data=old)
     assert looked_at.status_code == 302
-    of_project = ("price/kept/1", "quote/1", "options/1", "buy/without")
+    of_project = ("notes", "price/kept/1", "quote/1", "options/1", "buy/without")
     return (
         "/today",
         "/projects/",
         "/patterns",
         "/paces/missing",
+        "/notes?q=glue",
         "/today/ahead",
         "/rack/boards/1",
         "/welcome/begin",

@@ -1,17 +1,20 @@
 """The page over all finished jobs, and its tables as CSV."""
 
 import csv
+from dataclasses import replace
 from datetime import date
 from io import StringIO
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from journal.desk import across
 from journal.desk.across import By, Job
 from journal.desk.shop import read_shop
 from journal.records.engine import reading, writing
 from journal.records.queries import log, purchases
 from journal.records.queries import projects as project_records
-from journal.records.queries.shop import get_shop
+from journal.records.queries.shop import get_shop, save_shop
 from journal.records.words import ProjectState
 from journal.web.across.picture import scatter
 from tests.web.project_pages import NOW, TODAY, open_shop, project, soup, statements, text
@@ -92,6 +95,17 @@ def test_nothing_known_is_a_dash_not_a_number(client, file_engine):
     assert "none" not in words
 
 
+def test_a_currency_without_cents_and_a_job_at_a_loss(client, file_engine):
+    delivered(file_engine, hours=900, agreed_price_cents=1)
+    with writing(file_engine) as session:
+        save_shop(session, replace(get_shop(session), currency="JPY"))
+    words = text(soup(client.get("/across/")).main)
+    assert "−¥" in words
+    assert {"nan", "inf", "none"}.isdisjoint(words.lower().split())
+    (line,) = rows(client.get("/across/jobs.csv"))
+    assert int(line["cost_cents"]) > int(line["price_cents"]) == 1
+
+
 def test_filters_narrow_every_table(client, file_engine):
     delivered(file_engine, design_word="slab-bench")
     delivered(file_engine)
@@ -138,9 +152,12 @@ def test_statements_do_not_grow_with_the_jobs(client, file_engine):
     assert statements(file_engine, lambda: client.get("/across")) == before
 
 
+def job(quoted, took):
+    return Job(1, "26-001", "", "", "", "", "", None, None, 0, took, 0.0, quoted, None, 0)
+
+
 def test_a_job_that_took_what_was_agreed_stands_on_the_line():
-    job = Job(1, "26-001", "", "", "", "", "", None, None, 0, 600.0, 0.0, 600.0, None, 0)
-    picture = scatter([job])
+    picture = scatter([job(600.0, 600.0)])
     (dot,) = picture.dots
     along = (dot.x - picture.left) / (picture.right - picture.left)
     assert (picture.base - dot.y) / (picture.base - picture.top) == pytest.approx(along, abs=0.002)
@@ -148,5 +165,46 @@ def test_a_job_that_took_what_was_agreed_stands_on_the_line():
     assert picture.said.startswith("0 of 1")
 
 
+@given(st.lists(st.tuples(st.floats(0.02, 1e5), st.floats(0.02, 1e5)), min_size=1, max_size=8))
+def test_dots_stay_inside_the_axes_and_above_the_line_where_more_was_taken(pairs):
+    picture = scatter([job(quoted * 60, took * 60) for quoted, took in pairs])
+    for dot, (quoted, took) in zip(picture.dots, pairs, strict=True):
+        assert picture.left <= dot.x <= picture.right
+        assert picture.top <= dot.y <= picture.base
+        right = (dot.x - picture.left) / (picture.right - picture.left)
+        up = (picture.base - dot.y) / (picture.base - picture.top)
+        assert (up - right) * (took - quoted) >= -0.002 * abs(took - quoted)
+    heights = [tick.y for tick in picture.ticks]
+    assert heights == sorted(heights, reverse=True)
+
+
+def test_a_third_over_stands_as_far_from_the_line_in_a_small_job_as_in_a_large_one():
+    picture = scatter([job(600, 800), job(6_000, 8_000)])
+    small, large = (
+        (picture.base - dot.y) / (picture.base - picture.top) - (dot.x - picture.left) / (picture.right - picture.left)
+        for dot in picture.dots
+    )
+    assert small == pytest.approx(large, abs=0.002)
+    assert small > 0.05
+
+
 def test_no_hours_no_picture():
     assert scatter([]) is None
+
+
+@pytest.mark.usefixtures("client")
+def test_what_is_written_after_a_look_counts_in_the_next_one(file_engine):
+    """Hours and all the rest are kept apart, each until something it was read from is written."""
+    made = delivered(file_engine, work={"operation": "spread_glue"})
+    before = jobs(file_engine)[0].cost_cents
+    with writing(file_engine) as session:
+        line = purchases.LineRow(stock_code="2x8 fir", quantity=10, price_cents=10_000, used_quantity=10)
+        purchases.add_purchase(session, purchases.PurchaseRow(on_date=TODAY, project_id=made, lines=(line,)))
+    bought = jobs(file_engine)[0].cost_cents
+    assert bought >= before + 10_000
+    with writing(file_engine) as session:
+        draft = log.EntryDraft(project_id=made, on_date=TODAY, seconds=3600, operation="spread_glue")
+        log.add_entry(session, draft, now=NOW)
+        row = get_shop(session)
+        an_hour = row.wage_cents_per_hour + row.overhead_cents_per_hour
+    assert jobs(file_engine)[0].cost_cents == bought + an_hour

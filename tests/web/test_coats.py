@@ -55,7 +55,7 @@ def test_parts_that_are_ticked_make_the_area(shop):
 @pytest.mark.parametrize("finish", ["hard_oil", "boiled_linseed_oil", "oil_varnish_blend"])
 def test_oily_rags_are_cautioned_of_whenever_a_drying_oil_was_used(shop, finish):
     add(shop, finish=finish)
-    assert "Rags wet with a drying oil can catch fire" in text(page(shop).select_one(".notice--care"))
+    assert "Rags wet with a drying oil can catch fire" in text(page(shop).select_one("[role=note]"))
 
 
 @pytest.mark.parametrize(

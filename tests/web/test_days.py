@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 import re
-import shutil
 from datetime import timedelta
 
 import pytest
 from icalendar import Calendar
 from journal.desk import days, hours
 from journal.desk.shop import read_shop, set_up
-from journal.records.engine import open_engine, reading, writing
+from journal.records.engine import reading, writing
 from journal.records.queries import calendar as records
 from journal.records.queries import projects as project_records
 from journal.records.words import ProjectState
 from journal.web.days.chain_words import how_long
 from journal.web.days.pages import sure_words, weeks_text
+from tests import journals
 from tests.web import project_pages as pages
 from tests.web.shared_app import client_of
 
@@ -23,11 +23,10 @@ LIST = pages.LIST.replace("12 holes", "12 holes; 1 vise")
 
 
 @pytest.fixture(scope="module")
-def shop_file(tmp_path_factory, empty_file):
+def shop_file(tmp_path_factory, empty_journal):
     """A shop with one project, made once; each test has a copy. Its project has the id 1."""
     path = tmp_path_factory.mktemp("shop") / "journal.db"
-    shutil.copyfile(empty_file, path)
-    engine = open_engine(path)
+    engine = journals.copied(empty_journal, path)
     set_up(engine, pages.TODAY)
     assert pages.project(engine, listed=LIST, title="Bench & <b>vise</b>, café") == 1
     engine.dispose()
@@ -37,10 +36,9 @@ def shop_file(tmp_path_factory, empty_file):
 @pytest.fixture
 def file_engine(tmp_path, shop_file):
     path = tmp_path / "journal.db"
-    shutil.copyfile(shop_file, path)
-    engine = open_engine(path)
+    engine = journals.copied(shop_file, path)
     yield engine
-    engine.dispose()
+    journals.removed(engine)
 
 
 @pytest.fixture

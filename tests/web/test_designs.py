@@ -99,7 +99,9 @@ class TestTryingOut:
         assert response.status_code == 200
         assert re.fullmatch(r"\$ ?[\d,]+\.00", price(page).replace(" ", ""))
         assert page.select_one("svg.bench-wide title").text == "Slab bench, three views to scale"
-        assert "72 in long, 25¾ in deep, 34 in high" in page.select_one("svg.bench-wide desc").text
+        assert (
+            "72 in long, 24 in deep (25¾ in with the vise), 34 in high" in page.select_one("svg.bench-wide desc").text
+        )
         rows = [pages.text(row.th) for row in page.select("[data-live-piece=parts] tbody tr")]
         assert rows[:3] == ["Top", "Legs", "Long stretchers"]
 
@@ -425,6 +427,16 @@ class TestBallpark:
         grounds = pages.text(page.select_one("[data-live-piece=grounds]"))
         assert "Slab bench" in grounds
         assert "the design alone" in grounds
+
+    def test_what_a_quote_would_ask_stands_beside_what_past_benches_draw_it_to(self, client, file_engine):
+        assert not pages.soup(client.get("/ballpark")).select(".band-least")
+        built(file_engine)
+        page = pages.soup(client.get("/ballpark"))
+        design = pages.soup(client.get(page.select_one(".band-least a")["href"]))
+        asks = pages.text(design.select_one(".bench-sums dd")).removesuffix(".00")
+        assert f"A quote would ask {asks}" in pages.text(page.select_one(".band"))
+        assert asks in pages.text(page.select_one(".band-least"))
+        assert design.select_one(".bench-name a[href='/ballpark']")
 
     def test_needs_one_load_and_no_script_for_any_size(self, client):
         page = pages.soup(

@@ -88,6 +88,15 @@ def test_a_figure_says_its_sizes_and_pieces_in_words():
     assert "From above: Top." in found.description
 
 
+def test_a_jaw_before_the_top_is_named_beside_the_tops_own_depth():
+    found = figure(make(shipped()["slab-bench"], {"depth": 26 * IN}))
+    for sheet in (found.wide, found.narrow):
+        texts = [line.text for line in sheet.dimensions]
+        assert texts.count("26 in") == 2  # from the end and from above
+        assert texts.count("27¾ in with the vise") + (texts.count("27¾ in") and texts.count("with the vise")) == 1
+    assert found.description.startswith("72 in long, 26 in deep (27¾ in with the vise), 34 in high.")
+
+
 def test_a_thumbnail_is_the_front_alone_inside_its_sheet():
     sheet = thumbnail(draw(make(stool(), {}))[0])
     assert not sheet.dimensions

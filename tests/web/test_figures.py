@@ -101,6 +101,7 @@ def test_every_filter_is_reachable_from_a_template():
         "board_feet": units.NM3_PER_BOARD_FOOT, "mass": 10.0, "liquid": 500.0, "money": 1050, "minutes": 90,
         "hours": 90, "percent": 0.2, "number": 3, "line_text": line(3, "ft2"), "spread_text": line(3, "ft2"),
         "runs": "3 in", "basis_class": Basis.LOGS, "day": date(2026, 3, 2), "day_of_year": date(2026, 3, 2),
+        "told": "12.5 h", "weekday_name": date(2026, 3, 2),
     }  # fmt: skip
     with_more_arguments = {"amount", "weekday", "time_of_day", "shown_temperature"}
     assert set(samples) == set(filters.FILTERS) - with_more_arguments

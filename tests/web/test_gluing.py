@@ -110,7 +110,7 @@ def test_bad_figures_come_back_as_typed_with_the_error_at_their_box(shop, typed,
     assert text(found.select_one(f"#{box}-error"))
 
 
-@pytest.mark.parametrize("typed", ["", "warm", "-80", "200", "1,5", "🔥"])
+@pytest.mark.parametrize("typed", ["", "warm", "-80", "200", "1,5,0", "🔥"])
 def test_a_temperature_that_is_none_starts_nothing(shop, typed):
     refused = send(shop, f"/glue/{PLAIN}", temperature=typed, do="begin")
     assert refused.status_code == 422

@@ -191,6 +191,34 @@ def test_the_page_does_not_wait_and_asks_again(demo_engine):
     assert "data-running" not in client.get("/paces/guesses/so-far").text
 
 
+def test_it_can_be_stopped_shows_what_there_is_and_begins_anew(demo_engine):
+    app = create_app(engine=demo_engine, testing=True, today=TODAY)
+    gate, begun = Event(), []
+
+    def slow(past, book):
+        begun.append(len(past))
+        yield next(iter(walk(past, book)))
+        gate.wait(60)
+        yield from []
+
+    app.extensions[guess_routes.KEY] = Walks(slow)
+    client = app.test_client()
+    try:
+        page = soup(client.get("/paces/guesses"))
+        stop = page.select_one("[data-running] form")
+        sent = {"csrf_token": stop.select_one("[name=csrf_token]")["value"]}
+        assert client.post(stop["action"], data=sent).status_code == 302
+        page = soup(client.get("/paces/guesses"))
+        assert not page.select("[data-running]")
+        assert "of 18 projects, the oldest first" in page.get_text(" ", strip=True)
+        again = page.select_one("form[action$=again]")
+        assert client.post(again["action"], data=sent).status_code == 302
+        assert soup(client.get("/paces/guesses")).select("[data-running]")
+        assert begun == [18, 18]
+    finally:
+        gate.set()
+
+
 def test_jobs_guessed_at_their_quantities_as_built_are_said_to_be():
     page = guess_page(
         standing([guess(0, 100.0, {BOOK: 90.0}, as_built=True)], left_out=(LeftOut("x", "why"),)), whole=False

@@ -124,7 +124,10 @@ def test_a_form_filled_while_somebody_else_corrected_it_is_refused_as_a_conflict
     _, fresh = form_at(one(client, made, kept), f"/log/{kept}")
     answer = client.post(action, data=data | {"hours": "3", "key": fresh["key"]})
     assert answer.status_code == 409
-    assert "changed since this page was opened" in text(soup(answer).select_one("[role=alert]"))
+    page = soup(answer)
+    assert "Somebody else changed this" in text(page.select_one("[role=alert]"))
+    assert text(page.select_one("#hours-error")) == "Kept now: “2:00”."
+    assert page.select_one("#hours")["value"] == "3"
     assert [row.seconds for row in rows(engine)] == [7200]
 
 

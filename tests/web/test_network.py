@@ -1,5 +1,6 @@
 """Reached from the shop's network: nobody comes in without the passphrase or an invitation."""
 
+import logging
 from datetime import date, timedelta
 
 import pytest
@@ -11,7 +12,6 @@ from journal.errors import BadInput
 from journal.records import passphrase
 from journal.records.engine import writing
 from journal.web import create_app
-from journal.web.access import guard
 from journal.web.access.backoff import FREE, LONGEST, Backoff
 from journal.web.access.routes import local
 from journal.web.config import Network
@@ -84,7 +84,10 @@ def test_a_script_or_a_change_without_a_visitor_is_refused_not_led_away(client):
 
 
 def test_the_cookie_is_for_this_server_alone_and_cannot_be_read_by_a_script(client):
-    (cookie,) = [line for line in sign_in(client).headers.getlist("Set-Cookie") if guard.COOKIE in line]
+    (cookie,) = [line for line in sign_in(client).headers.getlist("Set-Cookie") if "visitor" in line]
+    assert cookie.startswith("__Host-journal_visitor=")
+    assert "Path=/;" in cookie
+    assert "Domain" not in cookie
     assert "Secure" in cookie
     assert "HttpOnly" in cookie
     assert "SameSite=Lax" in cookie
@@ -141,14 +144,11 @@ def test_who_is_shut_out_is_out_at_once(app, client):
 
 
 def test_time_lets_nobody_stay_for_ever(file_engine):
-    now = pages.NOW
+    now, day = pages.NOW, timedelta(days=1)
     with writing(file_engine) as session:
-        token = access.pair(session, access.invite(session, now=now), "phone", now=now)
-        assert access.who(session, token, now=now + access.PAIRED - timedelta(days=1))
-        assert access.who(session, token, now=now + access.PAIRED) is None
-        seen = access.who(session, token, now=now)
-        access.note_seen(session, seen, now=now + timedelta(days=100))
-        assert access.who(session, token, now=now + access.PAIRED)
+        token = access.pair(session, access.invite(session, now=now), "phone", now=now).token
+        assert access.who(session, token, now=now + access.LONGEST - day)
+        assert access.who(session, token, now=now + access.LONGEST) is None
         late = access.invite(session, now=now)
         with pytest.raises(BadInput, match="used or is too old"):
             access.pair(session, late, "phone", now=now + access.INVITED)
@@ -156,9 +156,77 @@ def test_time_lets_nobody_stay_for_ever(file_engine):
         assert access.who(session, "guessed", now=now) is None
 
 
+@pytest.mark.parametrize("paired", [True, False])
+def test_however_often_it_is_seen_a_browser_comes_in_anew_after_thirty_days(file_engine, tmp_path, hashed, paired):
+    (tmp_path / passphrase.FILE_NAME).write_bytes(hashed)
+    now, day = pages.NOW, timedelta(days=1)
+    with writing(file_engine) as session:
+        if paired:
+            token = access.pair(session, access.invite(session, now=now), "phone", now=now).token
+        else:
+            token = access.sign_in(session, tmp_path, PHRASE, "laptop", now=now).token
+        for days in range(1, 30):
+            seen = access.who(session, token, now=now + days * day)
+            access.note_seen(session, seen, now=now + days * day)
+        assert access.who(session, token, now=now + 30 * day) is None
+
+
+def test_who_came_in_by_the_passphrase_and_stays_away_is_out_sooner(file_engine, tmp_path, hashed):
+    (tmp_path / passphrase.FILE_NAME).write_bytes(hashed)
+    now = pages.NOW
+    with writing(file_engine) as session:
+        token = access.sign_in(session, tmp_path, PHRASE, "laptop", now=now).token
+        assert access.who(session, token, now=now + access.SIGNED_IN - timedelta(days=1))
+        assert access.who(session, token, now=now + access.SIGNED_IN) is None
+
+
+def test_each_decision_at_the_door_is_in_the_log_and_nothing_that_lets_anybody_in(app, client, caplog):
+    caplog.set_level(logging.INFO)
+    sign_in(client, "a guess of twelve")
+    sign_in(client)
+    shown = send(client, "/access/devices")
+    code = BeautifulSoup(shown.text, "html.parser").select_one(".invitation-address").text.split("code=")[1]
+    other = phone(app)
+    given = send(other, f"/access/pair?code={code}", label="bench 2").headers["Set-Cookie"]
+    token = given.partition("=")[2].partition(";")[0]
+    send(phone(app), f"/access/pair?code={code}")
+    shut = next(
+        one for one in pages.soup(client.get("/access/devices")).select("tbody tr") if "this one" not in one.text
+    )
+    here = {"Origin": "https://bench.local"}
+    mark = shut.select_one("input")["value"]
+    client.post(shut.select_one("form")["action"], data={"csrf_token": mark}, headers=here)
+    client.post("/access/sign-out", data={"csrf_token": mark}, headers=here)
+    for _ in range(FREE):
+        sign_in(client, "a guess of twelve")
+    said = [line.removeprefix("door: ").removesuffix(", from 127.0.0.1") for line in caplog.messages]
+    assert said == [
+        "refused, a wrong passphrase",
+        "let in browser 1, by the passphrase",
+        "an invitation was made",
+        "let in browser 2, by an invitation",
+        "refused, an invitation that is none or over",
+        "browser 2 was shut out",
+        "browser 1 signed out",
+        *["refused, a wrong passphrase"] * (FREE - 1),  # the invitation that was over counts as one
+        "refused, too many wrong tries before, asked to wait 3 s",
+    ]
+    assert [one for one in (PHRASE, "a guess", code, "bench 2", token) if one in caplog.text] == []
+
+
+def test_a_cookie_of_one_who_signs_out_is_forgotten(client):
+    sign_in(client)
+    mark = pages.soup(client.get("/projects/new")).select_one("input[name=csrf_token]")["value"]
+    gone = client.post("/access/sign-out", data={"csrf_token": mark}, headers={"Origin": "https://bench.local"})
+    (cookie,) = [line for line in gone.headers.getlist("Set-Cookie") if "visitor" in line]
+    assert cookie.startswith("__Host-journal_visitor=;")
+    assert "Max-Age=0" in cookie
+    assert "Secure" in cookie  # or a browser would not take it, and keep the old one
+
+
 def test_of_a_token_only_a_digest_is_kept(file_engine):
     with writing(file_engine) as session:
-        token = access.pair(session, access.invite(session, now=pages.NOW), "phone", now=pages.NOW)
+        token = access.pair(session, access.invite(session, now=pages.NOW), "phone", now=pages.NOW).token
     with file_engine.connect() as connection:
         kept = connection.exec_driver_sql("SELECT * FROM visitors").fetchall()
     assert token not in str(kept)

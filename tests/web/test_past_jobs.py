@@ -1,7 +1,6 @@
 """Past jobs from a spreadsheet, on the pages: sent, looked at, taken, taken back."""
 
 import io
-import sqlite3
 
 import pytest
 from journal.desk import incoming
@@ -9,7 +8,7 @@ from journal.records.engine import reading, writing
 from journal.records.queries import imports, log, projects
 from journal.web import create_app
 from openpyxl import Workbook
-from tests import factories
+from tests import factories, journals
 from tests.factories import NOW
 from tests.web.project_pages import TODAY, filled, open_shop, soup, statements, text
 from werkzeug.datastructures import FileStorage
@@ -62,8 +61,7 @@ def taken(engine):
 
 
 def test_a_sheet_is_looked_at_decided_taken_and_taken_back(client, file_engine, tmp_path):
-    with sqlite3.connect(tmp_path / "journal.db") as connection:
-        before = list(connection.iterdump())
+    before = journals.held(file_engine)
     address, page = look(client)
     assert text(page.select_one(".notice")) == (
         "Nothing is taken yet: 1 word to be told the meaning of. All of it comes in, or none."
@@ -89,8 +87,7 @@ def test_a_sheet_is_looked_at_decided_taken_and_taken_back(client, file_engine, 
     (undo,) = [form for form in page.select("form") if form["action"].endswith("/undo")]
     answer = client.post(undo["action"], data=filled(undo))
     assert "is taken back: 2 projects, 9.0 h" in text(soup(client.get(answer.location)).select_one(".notices"))
-    with sqlite3.connect(tmp_path / "journal.db") as connection:
-        assert list(connection.iterdump()) == before
+    assert journals.held(file_engine) == before
 
 
 def test_cells_can_be_pasted(client):
@@ -322,9 +319,8 @@ def typed(page, **given):
     return button["value"], {f"{button['value']}-{box}": text for box, text in given.items()}
 
 
-def test_an_operation_unknown_to_the_book_is_added_with_the_sheet_and_leaves_with_it(client, tmp_path):
-    with sqlite3.connect(tmp_path / "journal.db") as connection:
-        before = list(connection.iterdump())
+def test_an_operation_unknown_to_the_book_is_added_with_the_sheet_and_leaves_with_it(client, file_engine):
+    before = journals.held(file_engine)
     address, page = look(client, UNKNOWN)
     assert page.select_one(".words-add input[name$=-name]")["value"] == "Chip carving"
     do, boxes = typed(page, stage="finishing", driver="rosettes", unit="rosette", pace="some")
@@ -344,8 +340,7 @@ def test_an_operation_unknown_to_the_book_is_added_with_the_sheet_and_leaves_wit
     (undo,) = [form for form in soup(client.get(answer.location)).select("form") if form["action"].endswith("/undo")]
     client.post(undo["action"], data=filled(undo))
     assert client.get("/paces/own_chip_carving").status_code == 404
-    with sqlite3.connect(tmp_path / "journal.db") as connection:
-        assert list(connection.iterdump()) == before
+    assert journals.held(file_engine) == before
 
 
 def test_an_operation_of_ones_own_can_be_added_logged_and_no_longer_let_go(client, file_engine):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from datetime import date, timedelta
 
 import pytest
@@ -10,22 +9,22 @@ from bs4 import BeautifulSoup
 from journal import units
 from journal.desk import prices
 from journal.desk.shop import set_up
-from journal.records.engine import open_engine, reading, writing
+from journal.records.engine import reading, writing
 from journal.records.tables import StockItem
 from journal.records.words import StockForm
 from journal.web.prices.pages import ago
 from sqlalchemy import event, update
+from tests import journals
 from tests.web.shared_app import client_of
 
 TODAY = date(2026, 3, 2)
 
 
 @pytest.fixture(scope="module")
-def stocked_file(tmp_path_factory, empty_file):
+def stocked_file(tmp_path_factory, empty_journal):
     """A file with the starting stock, which takes longer to make than to copy."""
     path = tmp_path_factory.mktemp("stocked") / "journal.db"
-    shutil.copyfile(empty_file, path)
-    engine = open_engine(path)
+    engine = journals.copied(empty_journal, path)
     set_up(engine, TODAY)
     engine.dispose()
     return path
@@ -34,10 +33,9 @@ def stocked_file(tmp_path_factory, empty_file):
 @pytest.fixture
 def engine(tmp_path, stocked_file):
     path = tmp_path / "journal.db"
-    shutil.copyfile(stocked_file, path)
-    engine = open_engine(path)
+    engine = journals.copied(stocked_file, path)
     yield engine
-    engine.dispose()
+    journals.removed(engine)
 
 
 @pytest.fixture

@@ -3,12 +3,13 @@
 import io
 import json
 from dataclasses import replace
+from datetime import timedelta
 from fractions import Fraction
 from xml.etree import ElementTree as ET
 
 import pytest
 from journal import units
-from journal.desk import closing, days, designs, estimate, payments, projects, promises
+from journal.desk import closing, days, designs, estimate, parts, payments, projects, promises
 from journal.records.engine import reading, writing
 from journal.records.queries import projects as project_records
 from journal.records.queries import quotes as quote_records
@@ -139,6 +140,35 @@ class TestDraft:
         assert "not issued" in pdf_words(response)
         assert "A school" in pdf_words(response)
         assert stored(file_engine, made)[1] == ()
+
+    def test_a_description_nobody_edited_follows_the_parts_and_an_edited_one_stays(self, client, file_engine, made):
+        path = f"/projects/{made}/quote"
+        sent = pages.form_at(client, path, "/quote")
+        assert "22 × 72 in" in sent["description"]
+        with writing(file_engine) as session:
+            wider = pages.LIST.replace(",22,72,", ",24,80,")
+            parts.take_list(session, made, wider, source="a paste", now=pages.NOW)
+        typed = sent["description"].replace("\n", "\r\n")
+        for words, expected in ((typed, "24 × 80 in"), ("As talked about.", "As talked about.")):
+            response = client.post(path, data=sent | {"description": words})
+            assert response.status_code == 409
+            page = pages.soup(response)
+            assert expected in page.select_one("#description").text
+            assert "24 × 80 in" in page.select_one("#described")["value"]
+            assert bool(page.find("summary", string="What the parts say today")) == (words != typed)
+        assert stored(file_engine, made)[1] == ()
+
+    @pytest.mark.parametrize("odd", [{"description": ""}, {"excluded": "Vises and other hardware not named above."}])
+    def test_what_a_client_would_stumble_over_is_asked_once_before_it_is_issued(
+        self, client, file_engine, designed, odd
+    ):
+        response = issue(client, designed, **odd)
+        assert response.status_code == 422
+        page = pages.soup(response)
+        assert len(page.select(".notice--care")) == 1
+        assert page.select_one("#sure")
+        assert stored(file_engine, designed)[1] == ()
+        assert issue(client, designed, **odd, sure="y").status_code == 302
 
     def test_without_parts_it_leads_to_them(self, client, file_engine):
         bare = pages.project(file_engine, listed="")
@@ -323,7 +353,7 @@ class TestKept:
         assert page.select_one(".paper") is None
         assert client.get(f"/projects/{made}/quote/1.pdf").status_code == 200
         with file_engine.begin() as connection:
-            connection.exec_driver_sql("UPDATE quotes SET pdf = x'00'")
+            connection.exec_driver_sql("UPDATE quotes SET pdf = substr(pdf, 2)")
         assert client.get(f"/projects/{made}/quote/1.pdf").status_code == 400
 
     def test_another_projects_quote_and_projects_that_are_not_there_are_not_found(self, client, file_engine, made):
@@ -460,6 +490,25 @@ class TestExtras:
         issue(client, made, price="1,000", tax="10", weeks="2", deposit="50")
         go(client, made, "accepted")
         return made
+
+    def test_parts_changed_after_agreeing_ask_for_an_extra_on_every_page_that_shows_a_price(
+        self, client, file_engine, made
+    ):
+        issue(client, made)
+        go(client, made, "accepted")
+        with writing(file_engine) as session:
+            wider = pages.LIST.replace(",22,72,", ",24,80,")
+            parts.take_list(session, made, wider, source="a paste", now=pages.NOW + timedelta(minutes=1))
+        with reading(file_engine) as session:
+            price = estimate.estimate_project(session, made, pages.TODAY).made.price_cents
+        agreed = stored(file_engine, made)[0].agreed_price_cents
+        for path in ("parts", "price", "quote"):
+            notices = pages.soup(client.get(f"/projects/{made}/{path}")).select(".notice--care")
+            (said,) = [one for one in notices if "differ from what was agreed" in pages.text(one)]
+            assert [pages.text(one) for one in said.select("strong")] == [
+                units.format_money(cents, USD) for cents in (price, agreed)
+            ]
+            assert said.select_one("a")["href"] == f"/projects/{made}/quote#extras"
 
     def test_what_is_added_and_taken_away_changes_price_tax_and_day(self, client, file_engine, agreed):
         extra(client, agreed, what="a shelf", price="120.05", days="3")

@@ -57,6 +57,12 @@ class TestKept:
         assert "$50.01" in said
         assert "4 boards on the rack" in said
 
+    def test_a_rate_of_tax_is_taken_of_the_lines_and_kept_as_its_amount(self, client, file_engine):
+        assert send(client, tax="6.25 %", freight="9.01", **FIR).status_code == 302
+        (receipt,) = kept(file_engine)
+        assert (receipt.tax_cents, receipt.freight_cents) == (250, 901)
+        assert sum(board.cost_cents for board in boards(file_engine)) == 4_000 + 250 + 901
+
     def test_worked_out_first_both_ways_of_counting_are_named_and_nothing_is_kept(self, client, file_engine):
         response = send(client, "work", tax="8.00", **MAPLE, **{f"l1-{k[3:]}": v for k, v in FIR.items()})
         assert response.status_code == 200
@@ -156,6 +162,8 @@ class TestRefused:
             ({"on_date": "yesterday"}, "Not a valid date"),
             ({"on_date": ""}, "Fill this in."),
             ({"tax": "lots"}, "lots"),
+            ({"tax": "lots%"}, "percentage"),
+            ({"tax": "100%"}, "under 100"),
         ],
     )
     def test_a_slip_is_said_at_its_box_and_nothing_is_lost(self, client, file_engine, boxes, said):
@@ -199,7 +207,7 @@ class TestPages:
         seen, address, count = [], "/rack/purchases", 0
         while address:
             page = pages.soup(client.get(address))
-            seen += [link["href"] for link in page.select(".rack-do a")]
+            seen += [link["href"] for link in page.select(".rack-do a[aria-label^='Put right']")]
             older, count = page.select_one("nav.pages a[rel=next]"), count + 1
             address = older and older["href"]
         assert (len(seen), len(set(seen)), count) == (125, 125, 3)

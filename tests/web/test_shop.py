@@ -164,8 +164,22 @@ class TestMoney:
         self.send(client, wage="40")
         response = client.post("/shop", data=filled(old, wage="50"))
         assert response.status_code == 409
-        assert soup_of(response).select_one("h1").text == "Changed in the meantime"
+        page = soup_of(response)
+        assert "Somebody else changed this" in page.select_one("[role=alert]").text
+        assert page.select_one("#wage-error").text.strip() == "Kept now: “40.00”."
+        assert page.select_one("#wage")["value"] == "50"
+        assert len(page.select(".field-error")) == 1  # what nobody changed says nothing
         assert kept(engine).wage_cents_per_hour == 4000
+        again = client.post("/shop", data=filled(page.select_one("form:has(#wage)")))
+        assert again.status_code == 302  # sent again, knowingly
+        assert kept(engine).wage_cents_per_hour == 5000
+
+    def test_boxes_that_both_filled_in_alike_say_nothing(self, client):
+        old = form_at(client, "/shop")
+        self.send(client, margin="20")
+        response = client.post("/shop", data=filled(old, margin="20"))
+        assert response.status_code == 409
+        assert [error.text for error in soup_of(response).select(".field-error")] == []
 
     def test_a_form_without_our_mark_is_refused(self, client):
         assert self.send(client, csrf_token="").status_code == 400
@@ -177,7 +191,7 @@ class TestMoney:
     def test_every_box_has_a_label(self, client):
         page = soup_of(client.get("/shop"))
         boxes = page.select("main .box")
-        assert len(boxes) == 19
+        assert len(boxes) == 21
         assert all(page.select_one(f"label[for={box['id']}]") for box in boxes)
 
 

@@ -9,4 +9,5 @@ rotation.py  which backups are due, and which have had their time
 restoring.py a backup put in the place of the journal, which stays beside it
 folder.py    the whole journal as a folder of CSV files, and back
 check.py     what is wrong with a journal, and what to do about it
+surroundings.py  what around a journal may harm it: copied folders, a second server, the clock
 """

@@ -82,6 +82,11 @@ class Contents:
     version: str
     format: int = FORMAT
 
+    @property
+    def photos(self) -> int:
+        """How many photos; the small picture of one is a second file."""
+        return sum(name.startswith(f"{PHOTOS}/") and not name.endswith(".small.jpg") for name in self.files)
+
 
 @dataclass(frozen=True, slots=True)
 class Backup:

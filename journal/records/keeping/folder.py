@@ -34,7 +34,8 @@ _LONGEST_CELL = 200_000_000  # characters; a quote keeps its PDF
 _READ_ME = (
     "One CSV file a table, UTF-8, a heading line, lines in the order of their keys. Lengths are whole nanometres, money "
     "whole cents (or the currency's smallest unit), moments UTC, days the shop's own. An empty cell is nothing; an "
-    "apostrophe before a text is not part of it and keeps a spreadsheet from reading the text as a formula."
+    "apostrophe before a text is not part of it and keeps a spreadsheet from reading the text as a formula. A photo lies in "
+    "photos/ under the SHA-256 of its bytes, its small picture beside it."
 )
 
 
@@ -86,7 +87,8 @@ def read(engine: Engine, data: Path, source: Path) -> Written:
             raise BadInput("journal", "one with something in it", "an empty one: name another data folder")
         for table in all_tables():
             _read_table(connection, table, source, rows)
-    photos = _copy_photos(source / PHOTOS, data / PHOTOS)
+        # Before the rows are kept: none of them is ever without its file.
+        photos = _copy_photos(source / PHOTOS, data / PHOTOS)
     return Written(rows, photos)
 
 
@@ -157,9 +159,10 @@ def _copy_photos(source: Path, to: Path) -> int:
         try:
             target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
             shutil.copyfile(path, target)
+            target.chmod(0o600)
         except OSError as error:
             raise JournalError(f"{target} could not be written: {error.strerror or error}") from error
-    return len(found)
+    return sum(not path.name.endswith(".small.jpg") for path in found)
 
 
 def _digest(path: Path) -> str:

@@ -20,9 +20,8 @@ DAYS, WEEKS, MONTHS = 7, 5, 12
 
 
 def is_due(folder: Path, now: datetime) -> bool:
-    """Whether none was made by itself on this day (UTC). A clock set back does not make one due twice."""
-    daily = [made_at(path) for path in listed(folder) if reason_of(path) == DAILY]
-    return not daily or max(daily).date() < now.date()
+    """Whether none was made by itself on this day (UTC), whatever a clock that went wrong once left behind."""
+    return now.date() not in {made_at(path).date() for path in listed(folder) if reason_of(path) == DAILY}
 
 
 def outdated(paths: Iterable[Path]) -> tuple[Path, ...]:
@@ -36,9 +35,12 @@ def outdated(paths: Iterable[Path]) -> tuple[Path, ...]:
     return tuple(path for path in daily if path not in kept)
 
 
-def remove_outdated(folder: Path) -> tuple[Path, ...]:
-    """Remove the backups of a folder that have had their time; returns them."""
-    gone = outdated(listed(folder))
+def remove_outdated(folder: Path, *, but: Path | None = None) -> tuple[Path, ...]:
+    """Remove the backups of a folder that have had their time; returns them.
+
+    The one just made stays, also where the clock says that it is older than all others.
+    """
+    gone = tuple(path for path in outdated(listed(folder)) if path != but)
     for path in gone:
         path.unlink(missing_ok=True)
     return gone

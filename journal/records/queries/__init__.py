@@ -17,6 +17,8 @@ building.py   edits of a plan's steps, moisture readings
 quotes.py     quotes as issued
 moves.py      how a project went from state to state
 money.py      extras, and payments
+notes.py      notes, and every text that can be searched
+photos.py     photos, and where they hang
 
 Every function takes an open session and answers with frozen values; how many statements it needs does not depend on
 how many rows there are. Functions that change something take the moment as an argument.

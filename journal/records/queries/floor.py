@@ -4,12 +4,12 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
 from datetime import date, datetime
 
-from sqlalchemy import func, select
+from sqlalchemy import exists, func, or_, select
 from sqlalchemy.orm import Session
 
 from journal.errors import MissingReference
 from journal.records.queries.values import require_from, require_text, to_value
-from journal.records.tables import Coat, GlueUp, Project
+from journal.records.tables import Coat, GlueUp, Project, Tap, TimeEntry
 from journal.records.words import FINISHED
 
 
@@ -138,6 +138,17 @@ def add_glue_up(session: Session, glue_up: GlueUpRow) -> GlueUpRow:
     session.add(row)
     session.flush()
     return to_value(GlueUpRow, row)
+
+
+def worked_since(session: Session, project_id: int, moment: datetime) -> bool:
+    """Whether any work kept of a project since then still counts: time, or a tap of the clock. One statement."""
+    mine = (
+        exists().where(
+            TimeEntry.project_id == project_id, TimeEntry.created_at >= moment, TimeEntry.removed_at.is_(None)
+        ),
+        exists().where(Tap.project_id == project_id, Tap.received_at >= moment, Tap.voided_at.is_(None)),
+    )
+    return bool(session.scalar(select(or_(*mine))))
 
 
 def get_coat(session: Session, coat_id: int) -> CoatRow:

@@ -71,6 +71,18 @@ def newest_clock(session: Session, project_id: int, label: str) -> ClockRow | No
     return to_value(ClockRow, row) if row else None
 
 
+def clock_begun(session: Session, project_id: int, label: str, moment: datetime) -> ClockRow | None:
+    """The clock of this glue-up that was started at a moment and not taken back."""
+    query = select(GlueClock).where(
+        GlueClock.project_id == project_id,
+        GlueClock.label == label,
+        GlueClock.started_at == moment,
+        GlueClock.removed_at.is_(None),
+    )
+    row = session.scalar(query.order_by(GlueClock.id.desc()).limit(1))
+    return to_value(ClockRow, row) if row else None
+
+
 def running_clocks(session: Session) -> tuple[ClockRow, ...]:
     """Glue-ups whose last clamp is not on yet, in every project."""
     query = select(GlueClock).where(GlueClock.clamped_at.is_(None), GlueClock.removed_at.is_(None))

@@ -88,6 +88,14 @@ class ChangeRow:
     why: str
 
 
+def first_day(session: Session, project_id: int, operation: str) -> date | None:
+    """The first day with time on an operation of a project; None without any."""
+    found = select(func.min(TimeEntry.on_date)).where(
+        TimeEntry.project_id == project_id, TimeEntry.operation == operation, TimeEntry.removed_at.is_(None)
+    )
+    return session.scalar(found)
+
+
 def entries(
     session: Session, *, project_id: int | None = None, since: date | None = None, until: date | None = None
 ) -> tuple[EntryRow, ...]:
@@ -185,12 +193,14 @@ def log_lines(
         query = query.where(Project.id == project_id)
     if states:
         query = query.where(Project.state.in_(states))
+    words: dict[str, str] = {}
+    days: dict[date, date] = {}
     return tuple(
         LoggedRow(
             project_id=project,
-            project_code=code,
-            on_date=on_date,
-            what=operation or stage or "",
+            project_code=words.setdefault(code, code),  # tens of thousands of rows stay in memory; one object a word
+            on_date=days.setdefault(on_date, on_date),
+            what=words.setdefault(what := operation or stage or "", what),
             by_stage=operation is None,
             minutes=float(seconds) / 60,
             rework=rework,

@@ -13,7 +13,8 @@ from sqlalchemy import or_, select
 from sqlalchemy.orm import Session, selectinload
 
 from journal.errors import BadInput, Conflict, MissingReference
-from journal.records.queries import purchases
+from journal.records.queries import purchases, shelf
+from journal.records.queries.shelf import ShelfDraft
 from journal.records.queries.values import require_from, require_text, require_version, to_value
 from journal.records.tables import Purchase, PurchaseLine, RackAct, RackBoard, RackMove
 from journal.records.words import RackMoveKind
@@ -97,6 +98,7 @@ class ActDraft:
         new: boards that come onto the rack, and how.
         changes: of boards that were known before.
         fates: what became of lines of receipts.
+        shelf: what was counted on the shelf, or taken off it by hand.
         purchase_id: the receipt kept with it; voided_id: the one it takes back.
     """
 
@@ -105,6 +107,7 @@ class ActDraft:
     new: Sequence[tuple[BoardDraft, RackMoveKind]] = ()
     changes: Sequence[Change] = ()
     fates: Sequence[LineFate] = ()
+    shelf: Sequence[ShelfDraft] = ()
     project_id: int | None = None
     purchase_id: int | None = None
     voided_id: int | None = None
@@ -232,6 +235,9 @@ def record(session: Session, draft: ActDraft, *, now: datetime) -> ActRow:
         _put(session, act, board, kind, draft.why)
     for change in draft.changes:
         _apply(session, act, change)
+    if draft.shelf:
+        session.flush()
+        shelf.add_moves(session, act.id, draft.shelf, now=now)
     if draft.voided_id is not None:
         purchases.void(session, draft.voided_id, at=now)
     session.flush()
@@ -260,6 +266,7 @@ def undo(session: Session, act_id: int, *, on_date: date, now: datetime) -> ActR
     session.add(back)
     for move in act.moves:
         _move_board(session, back, _stored(session, move.board_id), RackMoveKind.UNDONE, move.before, "")
+    shelf.remove_moves(session, act_id, now=now)
     if act.purchase_id is not None:
         purchases.void(session, act.purchase_id, at=now)
     if act.voided_id is not None:

@@ -9,7 +9,7 @@ from journal.errors import BadInput, MissingReference
 from journal.records.queries.values import require_from, require_text, require_version, to_value
 from journal.records.tables import Machine, Setting, Shop
 from journal.records.words import LengthSystem
-from journal.units import DayForm
+from journal.units import DayForm, Mark, WeekStart
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +25,8 @@ class ShopRow:
     system: LengthSystem = LengthSystem.INCH
     denominator: int = 16
     day_form: DayForm = DayForm.DAY_FIRST
+    decimal_mark: Mark = Mark.POINT
+    week_start: WeekStart = WeekStart.MONDAY
     time_zone: str = "UTC"
     wage_cents_per_hour: int = 3_500
     overhead_cents_per_hour: int = 1_500

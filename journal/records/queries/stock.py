@@ -1,9 +1,11 @@
 """Stock items, their price history, and the prices in force on a day."""
 
+from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from datetime import date
+from typing import Any
 
-from sqlalchemy import Select, func, select
+from sqlalchemy import Select, func, insert, select
 from sqlalchemy.orm import Session
 
 from journal.errors import BadInput, MissingReference
@@ -111,9 +113,8 @@ def save_item(session: Session, item: ItemRow) -> ItemRow:
     row = session.get(StockItem, item.id) if item.id else StockItem()
     if row is None:
         raise MissingReference("stock", str(item.id), [])
-    for name, value in asdict(item).items():
-        if name != "id":
-            setattr(row, name, value)
+    for name, value in _columns(item).items():
+        setattr(row, name, value)
     session.add(row)
     session.flush()
     return to_value(ItemRow, row)
@@ -121,10 +122,26 @@ def save_item(session: Session, item: ItemRow) -> ItemRow:
 
 def add_price(session: Session, price: PriceRow) -> PriceRow:
     """Keep one more price; earlier ones stay."""
-    row = StockPrice(**{name: value for name, value in asdict(price).items() if name != "id"})
+    row = StockPrice(**_columns(price))
     session.add(row)
     session.flush()
     return to_value(PriceRow, row)
+
+
+def add_stock(session: Session, stock: Iterable[PricedItem]) -> None:
+    """Keep many new items with their prices, in a handful of statements; no code of theirs may be taken."""
+    found = list(stock)
+    if not found:
+        return
+    session.execute(insert(StockItem), [_columns(one.item) for one in found])
+    ids = {code: item_id for item_id, code in session.execute(select(StockItem.id, StockItem.code))}
+    prices = [_columns(price) | {"item_id": ids[one.item.code]} for one in found for price in one.prices]
+    if prices:
+        session.execute(insert(StockPrice), prices)
+
+
+def _columns(row: ItemRow | PriceRow) -> dict[str, Any]:
+    return {name: value for name, value in asdict(row).items() if name != "id"}
 
 
 def _in_force(on: date) -> Select[StockPrice]:

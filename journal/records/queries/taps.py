@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import func, or_, select
 
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+_HIDDEN = ("project", "label", "who", "clock", "begun")  # of a form that waited: what nobody typed
 _OPENED = (Outcome.OPENED, Outcome.ASKS)
 
 
@@ -55,12 +57,34 @@ class TapRow:
 
 @dataclass(frozen=True, slots=True)
 class RefusedRow:
-    """A tap that could not be taken, and why."""
+    """A tap, or a form filled in without signal, that could not be taken, and why."""
 
     id: int
     received_at: datetime
     body: str
     why: str
+
+    @property
+    def name(self) -> str:
+        """What a form was about; '' for a tap."""
+        return str(self._read.get("name") or "") if "form" in self._read else ""
+
+    @property
+    def typed(self) -> tuple[tuple[str, str], ...]:
+        """What was typed into a form: each box and its text."""
+        fields = self._read.get("fields") if self.name else None
+        pairs = [one for one in fields if isinstance(one, list) and len(one) == 2] if isinstance(fields, list) else []
+        return tuple(
+            (str(box).replace("_", " "), str(text)) for box, text in pairs if box not in _HIDDEN and str(text).strip()
+        )
+
+    @property
+    def _read(self) -> dict[str, Any]:
+        try:
+            found = json.loads(self.body)
+        except ValueError:  # cut off, because it was too long to keep
+            return {}
+        return found if isinstance(found, dict) else {}
 
 
 def next_sequence(session: Session, device_id: int) -> int:

@@ -19,6 +19,8 @@ gluing.py     the glue-up clock while it runs, and what it was told
 access.py     browsers let in from the network
 lessons.py    what a closed job leaves behind
 own_work.py   operations of the shop's own, beside those of the book
+shelf.py      what was counted on the shelf, and taken off it by hand
+notes.py      notes of a project, and photos on notes and receipts
 """
 
 from journal.records.tables.access import Invitation, Visitor
@@ -32,12 +34,14 @@ from journal.records.tables.gluing import GlueClock, GlueTick
 from journal.records.tables.imports import Import
 from journal.records.tables.lessons import Lesson, LooseEnd
 from journal.records.tables.log import Coat, GlueUp, TimeEntry, TimeEntryChange, Worker
+from journal.records.tables.notes import Note, Photo, PhotoPlace
 from journal.records.tables.own_work import OwnOperation
 from journal.records.tables.projects import Built, Part, PartFeature, Plan, Project
 from journal.records.tables.promises import Extra, ExtraPaper, Payment, ProjectMove, Quote
 from journal.records.tables.purchases import Purchase, PurchaseLine
 from journal.records.tables.rack import RackAct, RackBoard, RackMove
 from journal.records.tables.rates import MachineCost, Option, Overhead, ShopYear
+from journal.records.tables.shelf import ShelfMove
 from journal.records.tables.shop import Machine, Setting, Shop
 from journal.records.tables.stock import StockItem, StockPrice
 
@@ -62,12 +66,15 @@ __all__ = [
     "Machine",
     "MachineCost",
     "MoistureReading",
+    "Note",
     "Option",
     "Overhead",
     "OwnOperation",
     "Part",
     "PartFeature",
     "Payment",
+    "Photo",
+    "PhotoPlace",
     "Plan",
     "Project",
     "ProjectMove",
@@ -79,6 +86,7 @@ __all__ = [
     "RackMove",
     "RefusedTap",
     "Setting",
+    "ShelfMove",
     "Shop",
     "ShopDaysOff",
     "ShopHours",

@@ -5,7 +5,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from journal.records.base import Base, Cents, Nm, Pk, Prose, Word, above_zero, at_least, one_of
 from journal.records.words import LengthSystem
-from journal.units import DayForm
+from journal.units import DayForm, Mark, WeekStart
 
 
 class Shop(Base):
@@ -34,6 +34,8 @@ class Shop(Base):
     default_finish: Mapped[Word]
     version: Mapped[int] = mapped_column()
     day_form: Mapped[DayForm] = mapped_column(one_of(DayForm))
+    decimal_mark: Mapped[Mark] = mapped_column(one_of(Mark, "decimal_mark"))
+    week_start: Mapped[WeekStart] = mapped_column(one_of(WeekStart))
 
     __mapper_args__ = {"version_id_col": version}  # noqa: RUF012 - SQLAlchemy declares it as the instance's
     __table_args__ = (

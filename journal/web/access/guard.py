@@ -10,6 +10,7 @@ from werkzeug.exceptions import Unauthorized
 from journal.desk import access
 from journal.web import state
 from journal.web.access.backoff import Backoff
+from journal.web.config import cookie_name
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
 
     from journal.records.queries.access import VisitorRow
 
-COOKIE = "journal_visitor"
 BACKOFF = "journal_backoff"
 # What a browser that is not let in may open: the way in, and what makes it readable.
 OPEN = frozenset({"static", "access.sign_in", "access.sign_in_try", "access.pair", "access.pair_use"})
@@ -35,13 +35,23 @@ def backoff() -> Backoff:
     return cast("Backoff", current_app.extensions[BACKOFF])
 
 
+def cookie() -> str:
+    """The name of the cookie that holds a browser's token."""
+    return cookie_name("journal_visitor", https=state.journal().settings.https)
+
+
+def note(what: str) -> None:
+    """Write a decision at the door into the log, with the address it is about: nothing typed, no token, no passphrase."""
+    current_app.logger.info("door: %s, from %s", what, request.remote_addr)
+
+
 def visitor() -> VisitorRow | None:
     """The browser that this request comes from, where the pages are guarded."""
     return cast("VisitorRow | None", g.get("visitor"))
 
 
 def _only_visitors() -> Response | None:
-    token = request.cookies.get(COOKIE, "")
+    token = request.cookies.get(cookie(), "")
     now = state.now()
     with state.reading() as session:
         g.visitor = found = access.who(session, token, now=now)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from urllib.parse import urlsplit
 
 import segno
-from flask import current_app, flash, make_response, redirect, render_template, request, url_for
+from flask import flash, make_response, redirect, render_template, request, url_for
 from werkzeug.exceptions import NotFound, TooManyRequests
 
 from journal.desk import access
@@ -78,13 +78,15 @@ def sign_in_try() -> ResponseReturnValue:
         return render_template("access/sign_in.html", form=form), 422
     try:
         with state.writing() as session:
-            token = access.sign_in(session, _folder(), form.phrase.data or "", form.label.data or "", now=now)
+            let_in = access.sign_in(session, _folder(), form.phrase.data or "", form.label.data or "", now=now)
     except BadInput as refusal:
         guard.backoff().wrong(address, now)
+        guard.note("refused, a wrong passphrase")
         forms.attach(form, refusal)
         return render_template("access/sign_in.html", form=form), 422
     guard.backoff().right(address)
-    return _with_token(redirect(local(form.then.data)), token, access.SIGNED_IN)
+    guard.note(f"let in browser {let_in.visitor_id}, by the passphrase")
+    return _with_token(redirect(local(form.then.data)), let_in.token)
 
 
 @bp.get("/pair")
@@ -106,12 +108,14 @@ def pair_use() -> ResponseReturnValue:
         return render_template("access/pair.html", form=form), 422
     try:
         with state.writing() as session:
-            token = access.pair(session, form.code.data or "", form.label.data or "", now=now)
+            let_in = access.pair(session, form.code.data or "", form.label.data or "", now=now)
     except BadInput as refusal:
         guard.backoff().wrong(address, now)
+        guard.note("refused, an invitation that is none or over")
         form.form_errors.append(f"{refusal}.")
         return render_template("access/pair.html", form=form), 422
-    return _with_token(redirect(url_for("home")), token, access.PAIRED)
+    guard.note(f"let in browser {let_in.visitor_id}, by an invitation")
+    return _with_token(redirect(url_for("home")), let_in.token)
 
 
 @bp.get("/devices")
@@ -126,6 +130,7 @@ def devices_invite() -> ResponseReturnValue:
     _require_guard()
     with state.writing() as session:
         token = access.invite(session, now=state.now())
+    guard.note("an invitation was made")
     address = url_for("access.pair", code=token, _external=True)
     return render_template("access/devices.html", page=_devices(_drawn(address)))
 
@@ -135,6 +140,7 @@ def devices_shut_out(visitor_id: int) -> ResponseReturnValue:
     """Let a browser in no more."""
     with state.writing() as session:
         records.shut_out(session, visitor_id, now=state.now())
+    guard.note(f"browser {visitor_id} was shut out")
     flash("It is not let in any more.", "good")
     return redirect(url_for("access.devices"))
 
@@ -146,8 +152,10 @@ def sign_out() -> ResponseReturnValue:
     if found is not None:
         with state.writing() as session:
             records.shut_out(session, found.id, now=state.now())
+        guard.note(f"browser {found.id} signed out")
     response = make_response(redirect(url_for("home")))
-    response.delete_cookie(guard.COOKIE)
+    # A browser only forgets a marked cookie for an answer that could have set it.
+    response.delete_cookie(guard.cookie(), secure=request.is_secure, httponly=True, samesite="Lax")
     return response
 
 
@@ -188,11 +196,11 @@ def _drawn(address: str) -> Invited:
     return Invited(address, len(rows), path)
 
 
-def _with_token(response: Response, token: str, age: timedelta) -> Response:
+def _with_token(response: Response, token: str) -> Response:
     response.set_cookie(
-        guard.COOKIE,
+        guard.cookie(),
         token,
-        max_age=int(age.total_seconds()),
+        max_age=int(access.LONGEST.total_seconds()),
         secure=request.is_secure,
         httponly=True,
         samesite="Lax",
@@ -202,5 +210,5 @@ def _with_token(response: Response, token: str, age: timedelta) -> Response:
 
 def _wait(left: timedelta) -> TooManyRequests:
     seconds = int(left.total_seconds()) + 1
-    current_app.logger.warning("too many wrong passphrases; asked to wait %d s", seconds)
+    guard.note(f"refused, too many wrong tries before, asked to wait {seconds} s")
     return TooManyRequests(f"Too many wrong passphrases. Try again in {seconds} s.", retry_after=seconds)

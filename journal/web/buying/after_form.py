@@ -9,6 +9,7 @@ from journal.desk.after_cutting import Fate
 from journal.errors import BadInput
 from journal.records.words import StockForm
 from journal.web import figures, forms
+from journal.web.state import in_marks
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -106,7 +107,7 @@ def _line(row: LineRow, sent: Mapping[str, str]) -> LineRow:
     used, rejected = (_read(box, sent, most) for box in (row.used, row.rejected))
     together = 0.0 if used.error or rejected.error else float(used.value or 0) + float(rejected.value or 0)
     if together > most:
-        rejected = replace(rejected, error=f"Used and bad are {together:g} together, bought {most:g}.")
+        rejected = replace(rejected, error=in_marks(f"Used and bad are {together:g} together, bought {most:g}."))
     return replace(row, told=True, used=used, rejected=rejected)
 
 

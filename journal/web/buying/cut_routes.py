@@ -48,6 +48,7 @@ def buy_cut_sheet(project_id: int) -> ResponseReturnValue:
         paper=paper,
         system=display.system,
         denominator=display.denominator,
+        mark=display.mark,
         stocks=[StockSheet(plan.lot.stock.code, _summary(plan), _sheet(plan, cut_sheet.WIDE)) for plan in found.plans],
     )
     response = make_response(cut_sheet_pdf(printed))
@@ -95,6 +96,7 @@ def _sheet(plan: InForce, width: float) -> CutSheet:
         plan.result,
         system=display.system,
         denominator=display.denominator,
+        mark=display.mark,
         width=width,
         piece=cutting_plans.piece_word(plan.lot.stock),
     )
@@ -103,13 +105,13 @@ def _sheet(plan: InForce, width: float) -> CutSheet:
 def _summary(plan: InForce) -> str:
     """What the plan is worth, in a sentence."""
     currency = state.display().currency
-    cost = units.format_money(plan.result.cost_cents, currency)
+    cost = state.in_marks(units.format_money(plan.result.cost_cents, currency))
     boards = counted(len(plan.result.plan.boards), cutting_plans.piece_word(plan.lot.stock))
     rack = sum(count for _, count in plan.result.from_rack)
     boards += f", {rack} of them from the rack," if rack else ""
     if plan.result.status == "optimal":
         return f"{boards} for {cost}, spares not counted; nothing costs less."
-    bound = units.format_money(plan.result.bound_cents, currency)
+    bound = state.in_marks(units.format_money(plan.result.bound_cents, currency))
     return f"{boards} for {cost}, spares not counted; no plan costs less than {bound}."
 
 

@@ -237,7 +237,7 @@ def more_money(cents: int) -> str:
     """A difference: +$14.00, −$3.00, or that there is none."""
     if not cents:
         return "the same"
-    return f"{'+' if cents > 0 else '−'}{units.format_money(abs(cents), state.display().currency)}"
+    return f"{'+' if cents > 0 else '−'}{state.in_marks(units.format_money(abs(cents), state.display().currency))}"
 
 
 def place(supplier: str) -> str:

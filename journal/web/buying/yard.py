@@ -119,7 +119,7 @@ def _row(line: BuyLine, plan: InForce | None, bought: Mapping[tuple[str, int], i
         length_nm=line.length_nm,
         ticked=line.key in ticked,
         count=Box(f"count-{line.key}", figures.number(round(line.left, 1))),
-        price=Box(f"price-{line.key}", units.format_money(line.price_cents, state.display().currency)),
+        price=Box(f"price-{line.key}", state.in_marks(units.format_money(line.price_cents, state.display().currency))),
         there=_there(plan, line.length_nm, bought.get((line.stock, line.length_nm), 0)) if limited and plan else None,
     )
 
@@ -162,7 +162,7 @@ def _money(box: Box | None, sent: Mapping[str, str], *, required: bool) -> tuple
     if not text:
         return Box(box.name, text, "Fill this in." if required else ""), None
     try:
-        return Box(box.name, text), units.parse_money(text, state.display().currency, field="price")
+        return Box(box.name, text), forms.read_money(text, "price")
     except BadInput as refusal:
         return Box(box.name, text, forms.explain(refusal)), None
 

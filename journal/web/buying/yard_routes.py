@@ -134,7 +134,7 @@ def _told(one: Replanned) -> str:
 
 
 def _money(cents: int) -> str:
-    return units.format_money(cents, state.display().currency)
+    return state.in_marks(units.format_money(cents, state.display().currency))
 
 
 def _found(project_id: int) -> Shopping:

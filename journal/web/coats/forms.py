@@ -5,13 +5,13 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from wtforms import SelectMultipleField, TimeField
+from wtforms import HiddenField, SelectMultipleField, TimeField
 from wtforms.validators import InputRequired
 from wtforms.validators import Optional as Maybe
 from wtforms.widgets import CheckboxInput, ListWidget
 
 from journal import reference
-from journal.desk.coating import MOST_COATS, Wanted
+from journal.desk.coating import MOST_COATS, Wanted, stamp
 from journal.desk.glue_clock import COLDEST_C, HOTTEST_C
 from journal.web import forms
 from journal.web.measures import AreaField, TemperatureField
@@ -43,6 +43,7 @@ class CoatForm(forms.JournalForm):
     temperature = TemperatureField("Temperature", required=False, at_least=COLDEST_C, at_most=HOTTEST_C)
     humidity = forms.NumberField("Humidity", required=False, at_least=Decimal(0), at_most=Decimal(100))
     note = forms.NoteField("Note", longest=2000)
+    seen = HiddenField("Stamp")
 
     def offer(self, parts: Sequence[str]) -> CoatForm:
         """The form with its choices."""
@@ -52,6 +53,7 @@ class CoatForm(forms.JournalForm):
 
     def fill(self, row: CoatRow, zone: tzinfo) -> None:
         """The coat as it stands."""
+        self.seen.data = stamp(row)
         self.finish.data, self.coat.data, self.on_date.data, self.note.data = (
             row.finish,
             row.coat,

@@ -9,13 +9,13 @@ from flask import abort, render_template, url_for
 from werkzeug.utils import redirect
 
 from journal import reference
-from journal.desk import acts
+from journal.desk import acts, bench
 from journal.desk import coating as desk
 from journal.desk.today import settings_now
-from journal.errors import BadInput
+from journal.errors import BadInput, Conflict
 from journal.records.queries import floor
+from journal.web import clash, late, state
 from journal.web import forms as fields
-from journal.web import state
 from journal.web.coats.blueprint import bp
 from journal.web.coats.forms import CoatForm
 
@@ -27,9 +27,12 @@ if TYPE_CHECKING:
     from werkzeug.wrappers import Response
 
     from journal.desk.coating import CoatsPage
+    from journal.desk.sending import Sending
     from journal.records.queries.acts import ActRow
     from journal.records.queries.floor import CoatRow
+    from journal.records.queries.taps import RefusedRow
     from journal.reference import Caution
+    from journal.web.late import Fields
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +59,7 @@ class Page:
         waits: (quick, slow) hours of the planned finish in the shop's air.
         rags: the caution on oily rags, wherever a drying oil is planned or was used; else None.
         last: what was last done.
+        refused: what could not be taken.
         adding: the form was refused.
     """
 
@@ -65,6 +69,7 @@ class Page:
     waits: tuple[float, float]
     rags: Caution | None
     last: ActRow | None
+    refused: tuple[RefusedRow, ...]
     adding: bool = False
 
 
@@ -98,6 +103,16 @@ def add(project_id: int) -> ResponseReturnValue:
     return _back(project_id)
 
 
+@late.waits("coat")
+def add_late(session: Session, fields: Fields, sent: Sending) -> str:
+    """A new coat, told without signal."""
+    project_id = late.whole(fields, "project")
+    found = desk.page(session, project_id, sent.today)
+    form = CoatForm(formdata=fields, meta={"csrf": False}).offer(_labels(found))
+    late.require(form)
+    return desk.put(session, project_id, form.wanted(), sent=sent)
+
+
 @bp.get("/<int:project_id>/coats/<int:coat_id>")
 def one(project_id: int, coat_id: int) -> ResponseReturnValue:
     """A coat to put right."""
@@ -114,7 +129,13 @@ def correct(project_id: int, coat_id: int) -> ResponseReturnValue:
         return _show_one(project_id, coat_id, form=form), 422
     try:
         with state.writing() as session:
-            desk.correct(session, coat_id, form.wanted(), sent=state.sending())
+            desk.correct(session, coat_id, form.wanted(), seen=form.seen.data, sent=state.sending())
+    except Conflict:
+        kept = CoatForm(formdata=None)
+        with state.reading() as session:
+            kept.fill(_found(session, project_id, coat_id), state.zone())
+        clash.show_both(form, kept, mark="seen")
+        return _show_one(project_id, coat_id, form=form), 409
     except BadInput as refusal:
         fields.attach(form, refusal)
         return _show_one(project_id, coat_id, form=form), 422
@@ -158,6 +179,7 @@ def _show(project_id: int, *, form: CoatForm | None = None) -> str:
     with state.reading() as session:
         found = desk.page(session, project_id, state.journal().today())
         shop, last = settings_now(session), acts.newest(session, state.now())
+        refused = bench.refused(session)
     adding = form is not None
     if form is None:
         form = CoatForm(formdata=None).offer(_labels(found))
@@ -175,6 +197,7 @@ def _show(project_id: int, *, form: CoatForm | None = None) -> str:
         waits=desk.wait_hours(found.finish, None, None, shop),
         rags=reference.cautions()["rags"] if oily else None,
         last=last,
+        refused=refused,
         adding=adding,
     )
     return render_template("coats/index.html", page=page)

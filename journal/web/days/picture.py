@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from journal import reference
+from journal import reference, units
 from journal.days.calendar import midnight, to_moment
 from journal.web import filters
+from journal.web.state import display
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -64,7 +65,7 @@ class Picture:
     Attributes:
         width, height, head, row, bar: of the whole, the dates along the top, a row, a bar.
         rows: stages that have anything.
-        marks: Mondays, and the finish.
+        marks: first days of weeks, and the finish.
         kinds: (kind, in words) of the bars there are.
         description: the same in a sentence.
     """
@@ -96,7 +97,7 @@ def picture(found: ProjectDays) -> Picture:
         row=_ROW,
         bar=_BAR,
         rows=rows,
-        marks=(*_mondays(found, last), Mark(_x(found, found.sure_on + timedelta(days=1)), "", finish=True)),
+        marks=(*_week_marks(found, last), Mark(_x(found, found.sure_on + timedelta(days=1)), "", finish=True)),
         kinds=tuple((kind, words) for kind, words in KINDS.items() if kind in shown),
         description=f"{len(rows)} stages from {found.start} to {found.likely_on}; the table holds the same, week by week.",
     )
@@ -159,8 +160,9 @@ def _runs(days: set[date]) -> Iterator[tuple[date, date]]:
         yield start, at
 
 
-def _mondays(found: ProjectDays, last: date) -> Iterator[Mark]:
-    first = found.start + timedelta(days=-found.start.weekday() % 7)
+def _week_marks(found: ProjectDays, last: date) -> Iterator[Mark]:
+    before = units.week_begin(found.start, display().week_start)
+    first = before if before == found.start else before + timedelta(weeks=1)
     every = max(1, round(_WEEK_LABEL / (7 * _DAY_WIDTH) + 0.49))
     for number in range(((last - first).days // 7) + 1):
         day = first + timedelta(weeks=number)

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from journal import reference
+from journal import reference, units
 from journal.days.calendar import midnight
 from journal.web.days.picture import KINDS, waits, worked_days
+from journal.web.state import display
 
 if TYPE_CHECKING:
     from journal.desk.days import ProjectDays
@@ -21,13 +22,13 @@ class Week:
     """One week.
 
     Attributes:
-        monday: its first day.
+        first_day: its first day.
         bench_minutes: of this project, at the bench, about.
         doing: stages that are worked on.
         waiting: what waits, in words, each with its days.
     """
 
-    monday: date
+    first_day: date
     bench_minutes: float
     doing: tuple[str, ...]
     waiting: tuple[str, ...]
@@ -35,32 +36,32 @@ class Week:
 
 def weeks(found: ProjectDays) -> tuple[Week, ...]:
     """Every week from the first to that of the likely finish."""
-    first = _monday(found.start)
-    count = (_monday(found.likely_on) - first).days // 7 + 1
-    mondays = [first + timedelta(weeks=number) for number in range(count)]
-    minutes = dict.fromkeys(mondays, 0.0)
-    doing: dict[date, set[str]] = {monday: set() for monday in mondays}
+    first = _first_day(found.start)
+    count = (_first_day(found.likely_on) - first).days // 7 + 1
+    begins_on = [first + timedelta(weeks=number) for number in range(count)]
+    minutes = dict.fromkeys(begins_on, 0.0)
+    doing: dict[date, set[str]] = {begin: set() for begin in begins_on}
     for row in found.likely.rows:
         part = found.parts.get(row.activity.key)
         if part:
             for day, worked in worked_days(found, row):
-                minutes[_monday(day)] += worked * found.bench.share
-                doing[_monday(day)].add(part.stage)
+                minutes[_first_day(day)] += worked * found.bench.share
+                doing[_first_day(day)].add(part.stage)
     names = {code: stage.name for code, stage in reference.stages().items()}
     return tuple(
         Week(
-            monday,
-            minutes[monday],
-            tuple(name for code, name in names.items() if code in doing[monday]),
-            _waiting(found, monday),
+            begin,
+            minutes[begin],
+            tuple(name for code, name in names.items() if code in doing[begin]),
+            _waiting(found, begin),
         )
-        for monday in mondays
+        for begin in begins_on
     )
 
 
-def _waiting(found: ProjectDays, monday: date) -> tuple[str, ...]:
-    since = midnight(monday, found.zone)
-    until = midnight(monday + timedelta(weeks=1), found.zone)
+def _waiting(found: ProjectDays, begin: date) -> tuple[str, ...]:
+    since = midnight(begin, found.zone)
+    until = midnight(begin + timedelta(weeks=1), found.zone)
     longest: dict[str, int] = {}
     for _, kind, begins, ends in waits(found):
         inside = min(ends, until) - max(begins, since)
@@ -68,5 +69,5 @@ def _waiting(found: ProjectDays, monday: date) -> tuple[str, ...]:
     return tuple(words for kind, words in KINDS.items() if longest.get(kind, 0) >= _DAY_MINUTES // 2)
 
 
-def _monday(day: date) -> date:
-    return day - timedelta(days=day.weekday())
+def _first_day(day: date) -> date:
+    return units.week_begin(day, display().week_start)

@@ -27,12 +27,12 @@ _USUAL = {"length": units.inches(72), "depth": units.inches(24)}
 
 def hours_band(band: Band) -> str:
     """A range of whole hours: “41 – 58 h”."""
-    return f"{band.low:,.0f} – {band.high:,.0f} h"
+    return state.in_marks(f"{band.low:,.0f} – {band.high:,.0f} h")
 
 
 def own_hours(built: Built) -> str:
     """The hours one of the shop's own benches took."""
-    return units.format_hours(built.hours * 60)
+    return state.in_marks(units.format_hours(built.hours * 60))
 
 
 def design_url(found: Ballpark) -> str:

@@ -133,9 +133,9 @@ def _sent(parameter: Parameter, given: Given) -> str | None:
         return "y" if given else None
     if parameter.kind is not Kind.LENGTH:
         return str(given)
-    text = units.format_length(int(given), state.display().system, denominator=64)
-    exact = units.parse_length(text, system=state.display().system, allow_zero=True) == given
-    return text if exact else f"{Decimal(int(given)) / units.NM_PER_MM:f} mm"
+    text = state.in_marks(units.format_length(int(given), state.display().system, denominator=64))
+    exact = units.parse_length(text, **forms.ways(), allow_zero=True) == given
+    return text if exact else state.in_marks(f"{Decimal(int(given)) / units.NM_PER_MM:f} mm")
 
 
 def _field(parameter: Parameter, woods: Sequence[str], usual: str) -> Any:  # noqa: ANN401 - a field not yet bound

@@ -12,7 +12,7 @@ from journal.build.drawing import draw
 from journal.build.parts import Along
 from journal.errors import JournalError
 from journal.web.drawings import bench_figure, thumbnail
-from journal.web.state import display
+from journal.web.state import display, in_marks
 from journal.working import counted
 
 if TYPE_CHECKING:
@@ -139,11 +139,13 @@ def _reach(design: Design) -> str:
     """“48 to 96 in long, 18 to 36 in deep”; '' for a design without such parameters."""
     found = [(design.parameter(word), name) for word, name in (("length", "long"), ("depth", "deep"))]
     sides = [(side, name) for side, name in found if side and side.kind is Kind.LENGTH]
-    return ", ".join(f"{_bare(side.low)} to {side.say(side.high, display().system)} {name}" for side, name in sides)
+    return ", ".join(
+        f"{_bare(side.low)} to {in_marks(side.say(side.high, display().system))} {name}" for side, name in sides
+    )
 
 
 def _bare(length_nm: int) -> str:
-    return units.format_length(length_nm, display().system, unit=False)
+    return in_marks(units.format_length(length_nm, display().system, unit=False))
 
 
 def result(tried: Tried, title: str, benches: int = 1, sent: tuple[tuple[str, str], ...] = ()) -> Result:
@@ -160,7 +162,7 @@ def result(tried: Tried, title: str, benches: int = 1, sent: tuple[tuple[str, st
         pieces=sum(part.quantity for part in made.parts),
         estimate=estimate,
         each_cents=units.share(estimate.price_cents, [1] * benches)[0] if estimate else 0,
-        hours=f"{estimate.hours.at(0.1):,.0f} – {estimate.hours.at(0.9):,.0f} h" if estimate else "",
+        hours=in_marks(f"{estimate.hours.at(0.1):,.0f} – {estimate.hours.at(0.9):,.0f} h") if estimate else "",
         glue_ups=sum(up.times for up in estimate.takeoff.ups) if estimate else 0,
         reasons=estimate.takeoff.gluing.reasons if estimate else (),
         sent=sent,
@@ -173,7 +175,7 @@ def _line(part: Part) -> PartLine:
     features = [
         counted(f.count, f.word)
         if f.count
-        else f"{f.word} {units.format_length(f.length_nm, display().system, feet=True)}"
+        else f"{f.word} {in_marks(units.format_length(f.length_nm, display().system, feet=True))}"
         for f in part.features
     ]
     return PartLine(part, strips, ", ".join(features))

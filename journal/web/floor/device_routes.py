@@ -7,13 +7,14 @@ first (and this server answers no such question); the request must say it is JSO
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 from urllib.parse import urlsplit
 
 from flask import Response, abort, jsonify, request
 
 from journal.desk import taps
-from journal.web import assets, state
+from journal.web import assets, late, state
 from journal.web.floor.blueprint import bp
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 
 TOKEN_HEADER = "X-Journal-Device"  # noqa: S105 - a header's name
 WORKER = "worker/today.js"
-_LARGEST_BODY = 256 * 1024  # bytes; five hundred taps are about 80 kB
+_LARGEST_BODY = 256 * 1024  # bytes; five hundred taps are about 80 kB, a form without a note about 1 kB
 
 
 @bp.post("/device")
@@ -37,7 +38,7 @@ def device() -> ResponseReturnValue:
 
 @bp.post("/taps")
 def take_taps() -> ResponseReturnValue:
-    """Take in a device's waiting taps; each is answered for itself."""
+    """Take in a device's waiting taps and forms; each is answered for itself."""
     if not request.is_json or not _from_here():
         abort(403)
     if (request.content_length or 0) > _LARGEST_BODY:
@@ -53,7 +54,8 @@ def take_taps() -> ResponseReturnValue:
         device = taps.device_of(session, request.headers.get(TOKEN_HEADER, ""))
         if device is None:
             abort(401)
-        answers = taps.take(session, device, sent, zone=state.zone(), now=state.now())
+        forms = partial(late.take, session)
+        answers = taps.take(session, device, sent, zone=state.zone(), now=state.now(), forms=forms)
     return jsonify(answers=[{"sequence": one.sequence, "state": one.state, "why": one.why} for one in answers])
 
 

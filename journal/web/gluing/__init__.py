@@ -2,6 +2,7 @@
 
 blueprint   the section itself
 forms       the forms
+face        what a running clock shows
 routes      the list, the clock, what it is told
 """
 

@@ -6,17 +6,20 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from flask import render_template, request, url_for
+from werkzeug.datastructures import MultiDict
 from werkzeug.utils import redirect
 
 from journal.desk import acts, bench
 from journal.desk import glue_clock as desk
+from journal.desk.tap_body import read_moment
 from journal.desk.today import settings_now
 from journal.errors import BadInput, NoSolution
 from journal.web import forms as fields
-from journal.web import state
+from journal.web import late, state
+from journal.web.gluing import face
 from journal.web.gluing.blueprint import bp
 from journal.web.gluing.forms import BeginForm, ToldForm
-from journal.web.measures import shown_temperature
+from journal.web.measures import whole_temperature
 from journal.web.who import who_of
 
 if TYPE_CHECKING:
@@ -28,10 +31,14 @@ if TYPE_CHECKING:
     from werkzeug.wrappers import Response
 
     from journal.desk.glue_clock import Choice, Ready, Running
+    from journal.desk.sending import Sending
     from journal.records.queries.acts import ActRow
     from journal.records.queries.devices import WorkerRow
+    from journal.records.queries.taps import RefusedRow
+    from journal.web.gluing.face import Face
+    from journal.web.late import Fields
 
-bp.add_app_template_filter(shown_temperature, "celsius")
+bp.add_app_template_filter(whole_temperature, "celsius")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +59,7 @@ class BeginPage:
         form: the temperature.
         workers: everybody at the bench; who: those whose time it is.
         last: what was last done.
+        refused: what could not be taken.
         again: a clock of this glue-up that ran before; None when there was none.
     """
 
@@ -62,18 +70,28 @@ class BeginPage:
     workers: tuple[WorkerRow, ...]
     who: tuple[int, ...]
     last: ActRow | None
+    refused: tuple[RefusedRow, ...]
     trouble: str = ""
     again: Running | None = None
+
+    @property
+    def face(self) -> Face | None:
+        return face.to_begin(self.ready) if self.ready else None
 
 
 @dataclass(frozen=True, slots=True)
 class ClockPage:
-    """What gluing/clock.html receives: the clock now, the form about what it was, and the last change."""
+    """What gluing/clock.html receives: the clock now, the form about what it was, the last change, what was refused."""
 
     run: Running
     now: datetime
     form: ToldForm
     last: ActRow | None
+    refused: tuple[RefusedRow, ...]
+
+    @property
+    def face(self) -> Face | None:
+        return None if self.run.clock.clamped_at else face.of(self.run)
 
     @property
     def late_minutes(self) -> float:
@@ -119,11 +137,38 @@ def begin(project_id: int, label: str) -> ResponseReturnValue:
 @bp.post("/glue-clock/<int:clock_id>/<any(strip, strips, clamped):what>")
 def told(clock_id: int, what: str) -> ResponseReturnValue:
     """A strip is on; all are; the last clamp is."""
-    errand: dict[str, Callable[..., str]] = {"strip": desk.lay, "strips": desk.all_on, "clamped": desk.clamped}
     with state.writing() as session:
-        errand[what](session, clock_id, sent=state.sending())
+        _ERRANDS[what](session, clock_id, sent=state.sending())
         run = desk.running(session, clock_id, settings_now(session))
     return _back(run)
+
+
+@late.waits("glue-begin")
+def begin_late(session: Session, fields: Fields, sent: Sending) -> int:
+    """The first glue, told without signal."""
+    form = BeginForm(formdata=fields, meta={"csrf": False})
+    late.require(form)
+    who = [late.whole(MultiDict({"who": one}), "who") for one in fields.getlist("who")]
+    at_bench = who or [bench.first_place(session).id]
+    return desk.begin(
+        session, late.whole(fields, "project"), fields.get("label", ""), form.temperature.data, at_bench, sent=sent
+    )
+
+
+def _told_late(errand: Callable[..., str]) -> Callable[[Session, Fields, Sending], str]:
+    def told(session: Session, fields: Fields, sent: Sending) -> str:
+        if fields.get("clock"):
+            return errand(session, late.whole(fields, "clock"), sent=sent)
+        moment = read_moment(fields.get("begun"))
+        clock_id = desk.begun_at(session, late.whole(fields, "project"), fields.get("label", ""), moment)
+        return errand(session, clock_id, sent=sent)
+
+    return told
+
+
+_ERRANDS: dict[str, Callable[..., str]] = {"strip": desk.lay, "strips": desk.all_on, "clamped": desk.clamped}
+for _what, _errand in _ERRANDS.items():
+    late.waits(f"glue-{_what}")(_told_late(_errand))
 
 
 @bp.post("/glue-clock/<int:clock_id>")
@@ -150,15 +195,16 @@ def _begin(project_id: int, label: str, *, form: BeginForm | None = None, again:
     trouble, found = "", None
     with state.reading() as session:
         workers, last = bench.places(session), acts.newest(session, state.now())
+        refused = bench.refused(session)
         shown = form or BeginForm(formdata=None)
         typed = shown.temperature.data if form and not form.temperature.errors else None
         try:
             found = desk.ready(session, project_id, label, state.journal().today(), typed)
-        except NoSolution as refused:
-            trouble = str(refused)
+        except NoSolution as refusal:
+            trouble = str(refusal)
         if form is None:
             shown.temperature.data = found.temperature_c if found else _shop_celsius(session)
-    page = BeginPage(found, label, project_id, shown, workers, who_of(workers), last, trouble, again)
+    page = BeginPage(found, label, project_id, shown, workers, who_of(workers), last, refused, trouble, again)
     return render_template("gluing/begin.html", page=page)
 
 
@@ -169,11 +215,11 @@ def _shop_celsius(session: Session) -> float:
 def _show(clock_id: int, *, form: ToldForm | None = None) -> str:
     with state.reading() as session:
         run = desk.running(session, clock_id, settings_now(session))
-        last = acts.newest(session, state.now())
+        last, refused = acts.newest(session, state.now()), bench.refused(session)
     if form is None:
         form = ToldForm(formdata=None)
         if run.glue_up:
             kept = run.glue_up
             form.glue.data, form.strips.data, form.clamps.data = kept.glue_ml, kept.strips, kept.clamps
             form.spread.data, form.assembly.data = kept.spread_seconds, kept.assembly_seconds
-    return render_template("gluing/clock.html", page=ClockPage(run, state.now(), form, last))
+    return render_template("gluing/clock.html", page=ClockPage(run, state.now(), form, last, refused))

@@ -10,19 +10,11 @@ from werkzeug.utils import redirect
 from journal.desk import bench, log_view
 from journal.desk import logging as desk
 from journal.errors import BadInput, Conflict
-from journal.web import forms, state
+from journal.web import clash, forms, state
 from journal.web.log import pages
 from journal.web.log.blueprint import bp
-from journal.web.log.forms import (
-    MOST_PARTS,
-    EntryForm,
-    PartForm,
-    ReasonForm,
-    SplitForm,
-    read_work,
-    work_choices,
-    work_value,
-)
+from journal.web.log.forms import MOST_PARTS, EntryForm, PartForm, ReasonForm, SplitForm
+from journal.web.work_choice import read_work, work_choices, work_value
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -51,7 +43,7 @@ def show_entry_correct(project_id: int, entry_id: int) -> ResponseReturnValue:
             wanted = form.wanted(project_id)
             desk.correct(session, entry_id, wanted, seen=form.seen.data, why=form.why.data, sent=state.sending())
     except Conflict:
-        return _show(project_id, entry_id, conflict=True), 409
+        return _beside_theirs(project_id, entry_id, form), 409
     except BadInput as refusal:
         forms.attach(form, refusal)
         return _show(project_id, entry_id, form=form), 422
@@ -107,6 +99,16 @@ def show_entry_restore(project_id: int, entry_id: int) -> ResponseReturnValue:
     with state.writing() as session:
         desk.count_again(session, entry_id, sent=state.sending())
     return _back(project_id)
+
+
+def _beside_theirs(project_id: int, entry_id: int, form: EntryForm) -> str:
+    """The form as it was typed, with what somebody else made of the entry meanwhile."""
+    with state.reading() as session:
+        found = _found(log_view.one(session, entry_id), project_id)
+        kept = EntryForm(formdata=None).offer(bench.places(session), kept=found.worker)
+    kept.fill(found.entry, log_view.stamp(found.entry), state.zone())
+    clash.show_both(form, kept, mark="seen")
+    return _show(project_id, entry_id, form=form)
 
 
 def _back(project_id: int) -> Response:

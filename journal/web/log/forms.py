@@ -11,10 +11,11 @@ from wtforms.validators import Optional as Maybe
 
 from journal import reference
 from journal.desk.logging import Wanted
-from journal.desk.paces import REWORK
 from journal.floor.hours import read_hours, show_hours
 from journal.floor.taps import Task
-from journal.web import forms, state
+from journal.web import forms
+from journal.web.state import display
+from journal.web.work_choice import read_work, work_choices, work_value
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -24,7 +25,6 @@ if TYPE_CHECKING:
     from journal.records.queries.devices import WorkerRow
     from journal.records.queries.log import EntryRow
 
-_STAGE, _OPERATION = "s", "o"
 NOBODY = ""
 MOST_PARTS = 4
 
@@ -33,7 +33,7 @@ class HoursField(forms.ParsedField[int]):
     """Seconds, typed as hours: 2, 1.5, 1:30, 45 min."""
 
     def parse(self, text: str) -> int:
-        return read_hours(text, self.label.text)
+        return read_hours(text, self.label.text, mark=display().mark)
 
     def show(self, value: int) -> str:
         return show_hours(value)
@@ -142,27 +142,3 @@ class AmountForm(forms.JournalForm):
             forms.SelectChoice(code, f"{entry.name}, {entry.unit}") for code, entry in book.items()
         ]
         return self
-
-
-def work_choices() -> list[forms.SelectChoice]:
-    """Every stage with its operations, by their stage."""
-    choices = []
-    for code, stage in reference.stages().items():
-        choices.append(forms.SelectChoice(f"{_STAGE}:{code}", f"{stage.name}, the stage", optgroup=stage.name))
-        choices += [
-            forms.SelectChoice(f"{_OPERATION}:{key}", entry.name, optgroup=stage.name)
-            for key, entry in state.book().items()
-            if entry.stage == code and key != REWORK
-        ]
-    return choices
-
-
-def work_value(task: Task) -> str:
-    """A piece of work as the choices name it."""
-    return f"{_STAGE if task.by_stage else _OPERATION}:{task.code}"
-
-
-def read_work(value: str, project_id: int | None) -> Task:
-    """The work a choice names."""
-    kind, _, code = value.partition(":")
-    return Task(project_id, code, by_stage=kind == _STAGE)

@@ -195,7 +195,7 @@ def _value(field: str, text: str | None, workers: Mapping[int, str], zone: tzinf
     if text in (None, ""):
         return "nothing"
     if field == "seconds":
-        return units.format_minutes(int(text) / 60)
+        return state.in_marks(units.format_minutes(int(text) / 60))
     if field == "started_at":
         return f"{datetime.fromisoformat(text).astimezone(zone):%H:%M}"
     if field == "rework":

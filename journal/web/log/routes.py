@@ -20,9 +20,10 @@ from journal.web import forms, state
 from journal.web.config import LOOPBACK
 from journal.web.log import pages
 from journal.web.log.blueprint import bp
-from journal.web.log.forms import AmountForm, EntryForm, SoughtForm, work_value
+from journal.web.log.forms import AmountForm, EntryForm, SoughtForm
 from journal.web.security import host_name
 from journal.web.who import who_of
+from journal.web.work_choice import work_value
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue

@@ -15,7 +15,7 @@ from journal.build.part_list import LARGEST_BYTES, read
 from journal.errors import BadRows, JournalError
 from journal.quote.options import MOST_BENCHES, MOST_COATS, Changes
 from journal.web import forms
-from journal.web.state import display
+from journal.web.state import display, in_marks, pointed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -37,12 +37,12 @@ class FeaturesField(StringField):
         text = valuelist[0].strip() if valuelist else ""
         self.data = ()
         try:
-            self.data = tuple(parse_features(text, system=display().system))
+            self.data = tuple(parse_features(pointed(text, self.label.text), system=display().system))
         except JournalError as refusal:
             raise ValueError(str(refusal)) from refusal
 
     def _value(self) -> str:
-        return str(self.raw_data[0]) if self.raw_data else features_text(self.data or (), display().system)
+        return str(self.raw_data[0]) if self.raw_data else in_marks(features_text(self.data or (), display().system))
 
 
 class OptionForm(forms.JournalForm):

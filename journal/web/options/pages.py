@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from journal import units
 from journal.quote.risk import Range
 from journal.web import figures, filters
 from journal.web.options.forms import CARRIES, MORE, PARAMETER, STOCK, WITHOUT
-from journal.web.state import display
+from journal.web.state import display, in_marks
 
 if TYPE_CHECKING:
     from wtforms import Field
@@ -138,7 +139,7 @@ def edit_page(ground: Ground, option_id: int, form: OptionForm, *, conflict: boo
 
 def hours_text(hours: Range) -> str:
     """A range of hours: “41 – 58 h”."""
-    return f"{hours.p10:,.0f} – {hours.p90:,.0f} h"
+    return in_marks(f"{hours.p10:,.0f} – {hours.p90:,.0f} h")
 
 
 def signed(value: float, unit: str) -> str:
@@ -174,8 +175,14 @@ def _sure(variant: Variant) -> str:
 
 
 def _whole(cents: float) -> str:
+    return in_marks(_pointed(abs(cents)))
+
+
+def _pointed(cents: float) -> str:
+    """Without its cents, which on a guess would only be noise."""
     step = 10 ** display().currency.decimals
-    return filters.money(round(abs(cents) / step) * step).removesuffix("." + "0" * display().currency.decimals)
+    text = units.format_money(units.round_half_up(cents / step) * step, display().currency)
+    return text.removesuffix("." + "0" * display().currency.decimals)
 
 
 def _row(line: ComparedLine) -> Row:

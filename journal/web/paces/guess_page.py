@@ -9,6 +9,7 @@ from journal.pace.backtest import AVERAGE, BOOK, LAST
 from journal.pace.explain import signed
 from journal.web import figures, filters
 from journal.web.paces.bars import WIDTH, Bar, Mark, Scale, scale_of
+from journal.web.state import in_marks
 from journal.working import Spread, counted
 
 if TYPE_CHECKING:
@@ -82,6 +83,7 @@ class GuessPage:
 
     Attributes:
         running: how far it is; None when it is through.
+        stopped: how far it was when somebody stopped it, or None.
         failed: it broke off.
         verdict: the result against the rivals in a sentence, and whether it is good; None while there is none.
         said: how near the guesses came, in sentences.
@@ -96,6 +98,7 @@ class GuessPage:
     """
 
     running: Running | None
+    stopped: Running | None
     failed: bool
     verdict: tuple[str, bool] | None
     said: tuple[str, ...]
@@ -125,6 +128,7 @@ def guess_page(standing: Standing, *, whole: bool) -> GuessPage:
     held = dict(found.paces.held) if found.paces else {}
     return GuessPage(
         running=running(standing),
+        stopped=Running(standing.done, standing.of) if standing.stopped else None,
         failed=standing.failed,
         verdict=None if standing.running else _verdict(found),
         said=found.said[: len(found.said) - len(found.comparisons)],
@@ -181,7 +185,7 @@ def _score_line(place: int, score: Score) -> ScoreLine:
         own=place == 0,
         lean=signed(score.bias),
         miss=_percent(score.median_error),
-        score=f"{score.crps_share:.3f}",
+        score=in_marks(f"{score.crps_share:.3f}"),
         held=tuple(_percent(share) for _, share in score.held) or ("–", "–", "–"),
     )
 

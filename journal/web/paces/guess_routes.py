@@ -5,7 +5,7 @@ from __future__ import annotations
 from threading import Lock
 from typing import TYPE_CHECKING, cast
 
-from flask import current_app, render_template, request
+from flask import current_app, redirect, render_template, request, url_for
 
 from journal.desk import backtest as desk
 from journal.desk import paces
@@ -35,6 +35,20 @@ def guesses() -> ResponseReturnValue:
 def guesses_so_far() -> ResponseReturnValue:
     """How far it is, alone, for a page that asks again and again."""
     return render_template("paces/guesses_so_far.html", running=_running())
+
+
+@bp.post("/guesses/stop")
+def guesses_stop() -> ResponseReturnValue:
+    """Leave it at what is guessed so far."""
+    walks().stop()
+    return redirect(url_for("paces.guesses"))
+
+
+@bp.post("/guesses/again")
+def guesses_again() -> ResponseReturnValue:
+    """Guess them all after all."""
+    walks().begin_again()
+    return redirect(url_for("paces.guesses"))
 
 
 def _running() -> Running | None:

@@ -11,7 +11,7 @@ from journal import reference, units
 from journal.desk import paces as desk
 from journal.web import figures, filters
 from journal.web.paces.bars import Bar, Mark, scale_of
-from journal.web.state import display
+from journal.web.state import display, in_marks
 from journal.working import Spread, counted
 
 if TYPE_CHECKING:
@@ -244,7 +244,7 @@ def share_text(share: float) -> str:
     percent = 100 * share
     if percent < _LEAST_PERCENT:
         return f"under {_LEAST_PERCENT} %"
-    return f"{percent:.0f} %" if round(percent, 1) >= 10 else f"{percent:.1f} %"
+    return in_marks(f"{percent:.0f} %" if round(percent, 1) >= 10 else f"{percent:.1f} %")
 
 
 def _setup(belief: PaceBelief, book_minutes: float) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from journal.pace.explain import signed
 from journal.pace.ratios import Kind
+from journal.web.state import in_marks
 from journal.working import Basis
 
 if TYPE_CHECKING:
@@ -61,7 +62,7 @@ def _row(line: RatioLine) -> RatioRow:
         basis=Basis.LOGS if found else Basis.SETTING,
         logs=found.seen if found else 0,
         projects=found.projects if found else 0,
-        apart=tuple((_item(one), f"{one.ratio.p50:.2f}×", one.seen) for one in line.items),
+        apart=tuple((_item(one), in_marks(f"{one.ratio.p50:.2f}×"), one.seen) for one in line.items),
         unused=line.unused,
         problems=line.problems[:_REASONS],
     )
@@ -71,7 +72,7 @@ def _words(kind: Kind, found: Factor) -> tuple[str, str]:
     """The middle and the range: as more or less, or as times where that reads better."""
     low, middle, high = found.range.p10, found.range.p50, found.range.p90
     if kind is Kind.YIELD or high >= _AS_TIMES:
-        return f"{middle:.2f}×", f"{low:.2f} to {high:.2f}×"
+        return in_marks(f"{middle:.2f}×"), in_marks(f"{low:.2f} to {high:.2f}×")
     return signed(middle - 1), f"{signed(low - 1)} to {signed(high - 1)}"
 
 

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from journal import units
 from journal.web import filters
 from journal.web.pictures import round_ticks
+from journal.web.state import display, in_marks
 
 if TYPE_CHECKING:
     from datetime import date
@@ -69,7 +71,7 @@ def drying_figure(stack: Stack, today: date, within_pct: float) -> DryingFigure:
         f"From {stack.drying.moisture_pct(0):.1f}% on {filters.day(stack.stacked_on)} towards the shop’s "
         f"{stack.drying.emc_pct:.1f}%; near enough about {filters.day(stack.ready_on)}."
     )
-    return DryingFigure(told, _draw(stack, today, within_pct, 640.0), _draw(stack, today, within_pct, 328.0))
+    return DryingFigure(in_marks(told), _draw(stack, today, within_pct, 640.0), _draw(stack, today, within_pct, 328.0))
 
 
 def _draw(stack: Stack, today: date, within_pct: float, width: float) -> DryingPicture:
@@ -99,7 +101,7 @@ def _draw(stack: Stack, today: date, within_pct: float, width: float) -> DryingP
         right=width - _RIGHT,
         curve="M" + " L".join(f"{x(day)} {y(drying.moisture_pct(day))}" for day in at),
         readings=tuple(
-            Placed(x(one.days), y(one.moisture_pct), f"{_day(stack, one.days)}: {one.moisture_pct:.1f}%")
+            Placed(x(one.days), y(one.moisture_pct), in_marks(f"{_day(stack, one.days)}: {one.moisture_pct:.1f}%"))
             for one in stack.daily
         ),
         days=tuple(Placed(x(tick), base + 16, _day(stack, tick)) for tick in ticks if tick <= last),
@@ -120,9 +122,9 @@ def _day(stack: Stack, days: float) -> str:
 
 def about(on: date, today: date) -> str:
     """A day as one speaks of it: “the 14th”, “the 14th of December”, “14 Dec 2027”."""
-    ending = "th" if on.day in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(on.day % 10, "th")
+    spoken = units.format_month_day(on, display().day_form)
     if (on.year, on.month) == (today.year, today.month):
-        return f"the {on.day}{ending}"
+        return spoken.partition(" of ")[0]
     if abs((on - today).days) < 300:
-        return f"the {on.day}{ending} of {on:%B}"
+        return spoken
     return filters.day(on)

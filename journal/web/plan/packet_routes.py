@@ -32,7 +32,9 @@ def show_packet(project_id: int) -> ResponseReturnValue:
         sheet = get_template_attribute("macros/drawings.html", "bench_sheet")
         svg, told = str(sheet(figure, figure.wide, "print", PRINTED)), figure.description
     response = make_response(
-        packet_pdf(PacketPaper(plan, today, paper, state.display().denominator, svg.strip(), told))
+        packet_pdf(
+            PacketPaper(plan, today, paper, state.display().denominator, svg.strip(), told, state.display().mark)
+        )
     )
     response.headers["Content-Type"] = "application/pdf"
     code = "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in plan.found.project.code)

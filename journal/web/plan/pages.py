@@ -12,7 +12,7 @@ from journal.desk import steps as desk_steps
 from journal.paper import glue_sheet, step_sheet
 from journal.web.drawings import bench_figure
 from journal.web.plan import drying_view, forms
-from journal.web.state import display
+from journal.web.state import display, in_marks
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -198,7 +198,7 @@ def lay_out(
         plan=plan,
         glue_ups=sum(up.times for up in plan.gluing.ups),
         shape=glue_sheet.shape_of(plan),
-        hours=f"{hours.at(0.1):,.0f} – {hours.at(0.9):,.0f} h",
+        hours=in_marks(f"{hours.at(0.1):,.0f} – {hours.at(0.9):,.0f} h"),
         waiting=step_sheet.clock(waiting_hours(plan.steps)),
         two=tuple(move.what for move in plan.moves if move.way.needs_two),
         hoist=tuple(move.what for move in plan.moves if move.way is Way.HOIST),
@@ -255,21 +255,21 @@ def more(count: float) -> str:
     """A difference of a count: “2 fewer”, “1 more”, “the same”."""
     if not count:
         return "the same"
-    return f"{abs(count):g} {'fewer' if count < 0 else 'more'}"
+    return in_marks(f"{abs(count):g} {'fewer' if count < 0 else 'more'}")
 
 
 def more_hours(minutes: float) -> str:
     """A difference of hours: “1.5 h less”, “the same” under three minutes."""
     if abs(minutes) < 3:  # a twentieth of an hour: no more is shown
         return "the same"
-    return f"{units.format_hours(abs(minutes))} {'less' if minutes < 0 else 'more'}"
+    return f"{in_marks(units.format_hours(abs(minutes)))} {'less' if minutes < 0 else 'more'}"
 
 
 def more_money(cents: int) -> str:
     """A difference of money: “$120.00 less”, “the same”."""
     if not cents:
         return "the same"
-    return f"{units.format_money(abs(cents), display().currency)} {'less' if cents < 0 else 'more'}"
+    return f"{in_marks(units.format_money(abs(cents), display().currency))} {'less' if cents < 0 else 'more'}"
 
 
 def signed_length(nm: int) -> str:
@@ -278,7 +278,7 @@ def signed_length(nm: int) -> str:
     finest = units.inches("1/32") if shown.system is units.System.INCH else units.mm("0.5")
     if abs(nm) < finest:
         return f"less than {units.format_length(finest, shown.system, denominator=32)} either way"
-    size = units.format_length(abs(nm), shown.system, denominator=32)
+    size = in_marks(units.format_length(abs(nm), shown.system, denominator=32))
     return f"{size} {'narrower' if nm < 0 else 'wider'}"
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from flask import render_template, request, url_for
 
 from journal.build.handling import Box
-from journal.desk import liquids, moisture, parts, projects
+from journal.desk import liquids, moisture, parts, projects, shelf
 from journal.desk import plan as desk
 from journal.desk import steps as desk_steps
 from journal.desk.drawn_bench import drawn_bench
@@ -62,6 +62,7 @@ def show_plan(
             page = PlanPage(project, None, _why_not(session, project_id, refused), told)
             return render_template("plan/show.html", page=page)
         drawn = bench_of(session, plan)
+        there = shelf.reach(session, project_id)
         filled = Filled(
             tried=_tried(session, project_id, plan),
             way_in=_way_in(plan, drawn),
@@ -70,7 +71,8 @@ def show_plan(
             stack=stack or StackForm(formdata=None, since=plan.stack.stacked_on if plan.stack else today),
         )
     filled.add.offer(plan.steps)
-    laid = pages.lay_out(plan, filled, liquids.glue_of(plan.found), liquids.coating_of(plan.found), drawn, today)
+    glue, coating = liquids.glue_of(plan.found, there), liquids.coating_of(plan.found, there)
+    laid = pages.lay_out(plan, filled, glue, coating, drawn, today)
     wrong = any(
         form.refused() for form in (filled.add, filled.reading, filled.stack, laid.tried.form, laid.way_in.form)
     )

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from journal.web import filters
 from journal.web.pictures import round_ticks
+from journal.web.state import in_marks
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -156,7 +157,7 @@ def _draw(steps: Sequence[Step], agreed: float | None, *, width: float, height: 
 
 
 def _tick(hours: float) -> str:
-    return f"{hours:g} h"
+    return in_marks(f"{hours:g} h")
 
 
 def _days(steps: Sequence[Step], x: Callable[[date], float]) -> tuple[Label, ...]:

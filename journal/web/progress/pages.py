@@ -265,4 +265,4 @@ def _sentence(text: str) -> str:
 
 def _span(minutes: Spread) -> str:
     """A range of hours: “41 – 58 h”."""
-    return f"{minutes.p10 / 60:,.0f} – {minutes.p90 / 60:,.0f} h"
+    return state.in_marks(f"{minutes.p10 / 60:,.0f} – {minutes.p90 / 60:,.0f} h")

@@ -13,14 +13,15 @@ from typing import TYPE_CHECKING
 from journal import units
 from journal.build.features import features_text
 from journal.build.part_list import MOST_ROWS, read
+from journal.errors import BadInput, Problem
+from journal.web.state import in_marks, pointed
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from werkzeug.datastructures import MultiDict
 
     from journal.build.parts import Part
-    from journal.errors import Problem
 
 HEADINGS = {
     "label": "Part",
@@ -35,6 +36,7 @@ HEADINGS = {
     "note": "Note",
 }
 SIZES = ("thickness", "width", "length")
+_MARKED = (*SIZES, "features")  # numbers stand in these boxes as the shop writes them
 _UID = re.compile(r"[0-9a-f]{32}")
 _HEADING_LINES = 1
 _UNIT = {units.System.INCH: "in", units.System.METRIC: "mm"}
@@ -141,7 +143,11 @@ def texts_of(part: Part, system: units.System) -> dict[str, str]:
 
 def rows_of(parts: Sequence[Part], system: units.System) -> tuple[Row, ...]:
     """A row a part."""
-    return tuple(_row(number, part.uid, texts_of(part, system), system) for number, part in enumerate(parts))
+    return tuple(_row(number, part.uid, _shown(part, system), system) for number, part in enumerate(parts))
+
+
+def _shown(part: Part, system: units.System) -> dict[str, str]:
+    return {key: in_marks(text) if key in _MARKED else text for key, text in texts_of(part, system).items()}
 
 
 def blank_row(number: int, system: units.System) -> Row:
@@ -174,7 +180,11 @@ def read_rows(rows: Sequence[Row], system: units.System) -> Typed:
     live = [row for row in rows if not row.removed and not row.blank]
     if not live:
         return Typed(tuple(rows), ())
-    reading = read(_as_csv([_texts(row) for row in live]), source="part list", system=system)
+    unclear = [problem for line, row in enumerate(live, _HEADING_LINES + 1) for problem in _unclear(row, line)]
+    if unclear:
+        wrong = {row.number: _with_problems(row, line, unclear) for line, row in enumerate(live, _HEADING_LINES + 1)}
+        return Typed(tuple(wrong.get(row.number, row) for row in rows), ())
+    reading = read(_as_csv([_pointed(row) for row in live]), source="part list", system=system)
     notes = tuple(re.sub(r"^line \d+: ", "", note) for note in reading.notes)
     if not reading.problems:
         uids = [row.uid for row in live]
@@ -214,8 +224,18 @@ def _as_csv(listed: Sequence[dict[str, str]], named: dict[str, str] | None = Non
     return text.getvalue()
 
 
-def _texts(row: Row) -> dict[str, str]:
-    return {cell.key: cell.value for cell in row.cells}
+def _pointed(row: Row) -> dict[str, str]:
+    """What was typed in each box, as the part list is read."""
+    return {cell.key: pointed(cell.value, cell.heading) if cell.key in _MARKED else cell.value for cell in row.cells}
+
+
+def _unclear(row: Row, line: int) -> Iterator[Problem]:
+    """Numbers with two readings."""
+    for cell in row.cells:
+        try:
+            pointed(cell.value if cell.key in _MARKED else "", cell.heading)
+        except BadInput as refusal:
+            yield Problem(line, cell.key, in_marks(f"{cell.heading}: expected {refusal.expected}"))
 
 
 def _with_problems(row: Row, line: int, problems: Sequence[Problem]) -> Row:

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, TypeVar
 
 from flask import flash, make_response, redirect, render_template, request, url_for
 
+from journal.desk import agreed_parts, projects
 from journal.desk import parts as desk
-from journal.desk import projects
 from journal.errors import BadInput, BadRows, Conflict
 from journal.web import forms, state
 from journal.web.projects import part_cells as cells
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from journal.build.parts import Part
+    from journal.desk.agreed_parts import Differing
     from journal.desk.parts import Trouble
     from journal.errors import Problem
     from journal.records.queries.plans import PlanHead
@@ -52,6 +53,7 @@ class PartsPage:
         troubles: why the kept parts cannot be built yet.
         newest, older: the versions, newest first.
         conflict: somebody else changed the list since this page was opened.
+        differing: what was changed since the agreement and is in no extra.
     """
 
     project: ProjectRow
@@ -68,6 +70,7 @@ class PartsPage:
     newest: tuple[PlanHead, ...]
     older: tuple[PlanHead, ...]
     conflict: bool
+    differing: Differing | None
 
 
 @bp.get("/<int:project_id>/parts")
@@ -218,7 +221,9 @@ def _show(
     with state.reading() as session:
         project = projects.one(session, project_id)
         found = desk.page(session, project_id)
-        troubles = desk.troubles(session, project_id, state.journal().today())
+        today = state.journal().today()
+        troubles = desk.troubles(session, project_id, today)
+        differing = agreed_parts.differing(session, project, today)
     shown = cells.rows_of(found.parts, system) if rows is None else tuple(rows)
     number = 1 + max((row.number for row in shown), default=-1)
     page = PartsPage(
@@ -236,6 +241,7 @@ def _show(
         newest=found.history[:_NEWEST],
         older=found.history[_NEWEST:],
         conflict=conflict,
+        differing=differing,
     )
     return render_template("projects/parts.html", page=page)
 

@@ -10,7 +10,6 @@ from wtforms import StringField
 from journal import units
 from journal.errors import BadInput
 from journal.web import forms
-from journal.web.state import display
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +70,7 @@ class KeepForm(forms.JournalForm):
 
 def _read(text: str, field: str) -> Discount:
     if not text.endswith("%"):
-        return Discount(cents=units.parse_money(text, display().currency, field=field))
+        return Discount(cents=forms.read_money(text, field))
     expected = "a share from 0% to 100%, or an amount"
     share = Fraction(forms.read_number(text.removesuffix("%").strip(), field, expected)) / 100
     if not 0 <= share <= 1:

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from flask import flash, redirect, render_template, request, url_for
 
 from journal import units
+from journal.desk import agreed_parts, parts, projects
 from journal.desk import estimate as desk
-from journal.desk import parts, projects
 from journal.errors import Conflict, JournalError, MissingReference
 from journal.web import state
 from journal.web.projects import kept_view, price_view
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     from flask.typing import ResponseReturnValue
 
+    from journal.desk.agreed_parts import Differing
     from journal.desk.estimate import Kept, ProjectEstimate
     from journal.desk.parts import Trouble
     from journal.records.queries.projects import ProjectRow
@@ -49,6 +50,7 @@ class PricePage:
         at_price: the price to try.
         keep: keep this estimate.
         kept: those kept before, newest first.
+        differing: what was changed since the agreement and is in no extra.
     """
 
     project: ProjectRow
@@ -57,6 +59,7 @@ class PricePage:
     at_price: AtPriceForm
     keep: KeepForm
     kept: tuple[KeptHead, ...]
+    differing: Differing | None = None
 
 
 bp.add_app_template_filter(price_view.whole_money)
@@ -101,7 +104,7 @@ def price_kept(project_id: int, estimate_id: int) -> ResponseReturnValue:
 def _refuse_another_price(found: ProjectEstimate, shown_cents: int) -> None:
     """What is kept is what was seen: parts or prices may have changed since."""
     if found.made.price_cents != shown_cents:
-        now = units.format_money(found.made.price_cents, state.display().currency)
+        now = state.in_marks(units.format_money(found.made.price_cents, state.display().currency))
         raise Conflict("what the price rests on", f"it is {now} now; look at it again and keep that")
 
 
@@ -110,23 +113,25 @@ def _show(project_id: int, form: AtPriceForm, keep: KeepForm | None = None) -> s
     with state.reading() as session:
         project = projects.one(session, project_id)
         kept = tuple(_head(one) for one in desk.kept_estimates(session, project_id))
+        differing = agreed_parts.differing(session, project, today)
         try:
             found = desk.estimate_project(session, project_id, today)
         except JournalError as refused:
             troubles = _why_not(parts.troubles(session, project_id, today), parts.current(session, project_id), refused)
-            page = PricePage(project, None, troubles, form, keep or KeepForm(formdata=None), kept)
+            page = PricePage(project, None, troubles, form, keep or KeepForm(formdata=None), kept, differing)
             return render_template("projects/price.html", page=page)
     priced = price_view.lay_out(found, *((None, Discount()) if form.errors else (form.price.data, form.given)))
     if not form.price.raw_data:
         form.price.data = priced.price_cents
     asked = keep or KeepForm(formdata=None)
     asked.price_cents.data = priced.price_cents
-    return render_template("projects/price.html", page=PricePage(project, priced, (), form, asked, kept))
+    page = PricePage(project, priced, (), form, asked, kept, differing)
+    return render_template("projects/price.html", page=page)
 
 
 def _head(kept: Kept) -> KeptHead:
     damaged = kept.price_cents is None
-    text = "" if damaged else units.format_money(kept.price_cents, units.currency(kept.currency))
+    text = "" if damaged else state.in_marks(units.format_money(kept.price_cents, units.currency(kept.currency)))
     return KeptHead(kept.id, kept.made_at, kept.reason, kept.plan_version, text)
 
 

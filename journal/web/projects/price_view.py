@@ -12,8 +12,8 @@ from journal.build.stock import Rough, Sheet
 from journal.quote.risk import Range, markup_of
 from journal.web.pictures import Histogram, Mark, range_figure
 from journal.web.projects.asked import try_price
-from journal.web.state import display
-from journal.working import counted
+from journal.web.state import display, in_marks
+from journal.working import chance_text, counted
 
 if TYPE_CHECKING:
     from journal.desk.estimate import ProjectEstimate
@@ -164,21 +164,17 @@ def whole_money(minor: float, currency: units.Currency | None = None) -> str:
     currency = currency or display().currency
     step = 10**currency.decimals
     text = units.format_money(units.round_half_up(minor / step) * step, currency)
-    return text.removesuffix("." + "0" * currency.decimals)
+    return in_marks(text.removesuffix("." + "0" * currency.decimals))
 
 
 def chance(share: float) -> str:
     """A chance in whole per cent, never quite 0 or 100: no draw can promise that."""
-    if share < 0.01:
-        return "under 1 %"
-    if share > 0.99:
-        return "over 99 %"
-    return f"{round(100 * share)} %"
+    return chance_text(share)
 
 
 def hours_text(low_hours: float, high_hours: float) -> str:
     """A range of hours: “41 – 58 h”."""
-    return f"{low_hours:,.0f} – {high_hours:,.0f} h"
+    return in_marks(f"{low_hours:,.0f} – {high_hours:,.0f} h")
 
 
 def cost_text(low_minor: float, high_minor: float, currency: units.Currency | None = None) -> str:
@@ -194,7 +190,7 @@ def to_buy_text(boards: int, sheets: int) -> str:
 
 def whole(minutes: float) -> str:
     """Whole minutes, without the unit: “1,240”."""
-    return f"{minutes:,.0f}"
+    return in_marks(f"{minutes:,.0f}")
 
 
 def minutes_range(minutes: Spread) -> str:
@@ -252,9 +248,11 @@ def _size(bill: StockBill, length_nm: int) -> str:
     system = display().system
     stock = bill.stock
     if isinstance(stock, Sheet):
-        across, along = (units.format_length(nm, system, feet=True) for nm in (stock.width_nm, stock.length_nm))
+        across, along = (
+            in_marks(units.format_length(nm, system, feet=True)) for nm in (stock.width_nm, stock.length_nm)
+        )
         return f"{across} × {along}"
-    return units.format_length(length_nm, system, feet=True)
+    return in_marks(units.format_length(length_nm, system, feet=True))
 
 
 def learnt(entries: int, projects: int) -> str:

@@ -10,7 +10,7 @@ from flask import flash, redirect, render_template, url_for
 from journal.desk import projects
 from journal.errors import BadInput, Conflict
 from journal.records.words import ProjectState
-from journal.web import forms, state
+from journal.web import clash, forms, state
 from journal.web.projects.blueprint import bp
 from journal.web.projects.forms import ProjectForm
 
@@ -34,12 +34,10 @@ class ProjectPage:
     Attributes:
         form: what is known of the project.
         project: the project, or None while it is being begun.
-        conflict: somebody else changed it since the form was opened.
     """
 
     form: ProjectForm
     project: ProjectRow | None = None
-    conflict: bool = False
 
 
 def state_words(found: ProjectState) -> str:
@@ -91,7 +89,7 @@ def edit(project_id: int) -> ResponseReturnValue:
 def edit_keep(project_id: int) -> ResponseReturnValue:
     """Change a project."""
     project = _project(project_id)
-    form = _offered(ProjectForm())
+    form = _offered(ProjectForm(obj=projects.asked_of(project), version=project.version))
     if not form.validate_on_submit():
         return _show(form, project), 422
     try:
@@ -99,8 +97,8 @@ def edit_keep(project_id: int) -> ResponseReturnValue:
             read_version = form.version.data
             projects.change(session, project_id, form.asked(), read_version=read_version, now=state.now())
     except Conflict:
-        form.version.data = _project(project_id).version
-        return _show(form, _project(project_id), conflict=True), 409
+        clash.show_both(form)
+        return _show(form, project), 409
     except BadInput as refusal:
         forms.attach(form, refusal)
         return _show(form, project), 422
@@ -119,5 +117,5 @@ def _offered(form: ProjectForm) -> ProjectForm:
     return form
 
 
-def _show(form: ProjectForm, project: ProjectRow | None = None, *, conflict: bool = False) -> str:
-    return render_template("projects/edit.html", page=ProjectPage(form, project, conflict))
+def _show(form: ProjectForm, project: ProjectRow | None = None) -> str:
+    return render_template("projects/edit.html", page=ProjectPage(form, project))

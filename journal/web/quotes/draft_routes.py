@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from flask import flash, make_response, redirect, render_template, url_for
 
-from journal.desk import extras, promises, quoting
+from journal.desk import agreed_parts, extras, promises, quoting
 from journal.desk.promises import MILLIONTHS
 from journal.errors import BadInput, Conflict
 from journal.paper.quote import extra_paper
@@ -23,6 +23,7 @@ from journal.web.quotes.press import Press
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
+    from journal.desk.agreed_parts import Differing
     from journal.desk.quote_content import Asked
     from journal.quote.terms import Sums
 
@@ -42,7 +43,7 @@ def show_issue(project_id: int) -> ResponseReturnValue:
     """Issue it for good."""
     form = QuoteForm()
     asked = _asked(form)
-    if asked is None:
+    if asked is None or (not form.sure.data and _doubted(project_id, asked)):
         return _show(project_id, form), 422
     try:
         with state.writing() as session:
@@ -132,6 +133,11 @@ def _asked(form: QuoteForm) -> Asked | None:
     return asked
 
 
+def _doubted(project_id: int, asked: Asked) -> bool:
+    with state.reading() as session:
+        return quoting.doubted(session, project_id, asked, state.journal().today())
+
+
 def _show(
     project_id: int, form: QuoteForm | None = None, *, extra: ExtraForm | None = None, conflict: bool = False
 ) -> str:
@@ -139,7 +145,8 @@ def _show(
     with state.reading() as session:
         life = promises.life_of(session, project_id)
         if life.agreed:
-            return _show_agreed(life, extra, conflict=conflict)
+            differing = agreed_parts.differing(session, life.project, today, life)
+            return _show_agreed(life, extra, differing, conflict=conflict)
         draft = quoting.begin(session, project_id, today)
     if draft.asked is None or draft.found is None:
         page = TabPage(life, pages.quote_lines(life, today), troubles=draft.troubles)
@@ -147,7 +154,7 @@ def _show(
     if form is None:
         form = QuoteForm.showing(draft.asked, draft.seen)
     elif conflict:
-        form.seen.data = draft.seen
+        form.renew(draft.asked, draft.seen)
     form.tax.description = f"The shop’s is {form.tax.show(Fraction(draft.found.shop.row.tax_ppm, MILLIONTHS))} %."
     page = TabPage(
         life=life,
@@ -157,16 +164,18 @@ def _show(
         estimate_cents=draft.found.made.price_cents,
         missing=draft.found.made.missing,
         drawing=draft.drawing,
+        described=draft.asked.described if form.edited else "",
+        doubts=quoting.doubts(form.description.data or "", form.excluded.data or "", draft.found),
         conflict=conflict,
     )
     return render_template("quotes/show.html", page=page)
 
 
-def _show_agreed(life: promises.Life, extra: ExtraForm | None, *, conflict: bool) -> str:
+def _show_agreed(life: promises.Life, extra: ExtraForm | None, differing: Differing | None, *, conflict: bool) -> str:
     today = state.journal().today()
     form = extra or ExtraForm(formdata=None, on=today)
     form.version.data = life.project.version
-    page = TabPage(life, pages.quote_lines(life, today), extra=form, conflict=conflict)
+    page = TabPage(life, pages.quote_lines(life, today), extra=form, differing=differing, conflict=conflict)
     return render_template("quotes/show.html", page=page)
 
 

@@ -14,6 +14,7 @@ from journal.desk.extras import ExtraAsked
 from journal.desk.payments import Paid
 from journal.desk.promises import Told
 from journal.desk.quote_content import LONGEST_TITLE, LONGEST_WEEKS, Asked
+from journal.desk.quote_texts import LONGEST_WHEN
 from journal.errors import BadInput
 from journal.quote.terms import Stage, TaxRounding
 from journal.records.words import DepositFate, PaymentKind
@@ -42,6 +43,7 @@ class QuoteForm(forms.JournalForm):
     """A quote to fill in."""
 
     seen = HiddenField("Estimate")
+    described = HiddenField("What the parts say")  # when the page was made; tells whether the description was edited
     price = forms.MoneyField("Price", at_least=1, description="Before tax; filled in from the estimate.")
     discount = forms.MoneyField("Discount", required=False, at_least=0)
     discount_for = forms.TextField("Discount for what", required=False)
@@ -58,6 +60,8 @@ class QuoteForm(forms.JournalForm):
         ],
     )
     deposit = forms.PercentField("Deposit", at_least=Fraction(0), at_most=_WHOLE)
+    deposit_when = forms.TextField("Deposit due", required=False, longest=LONGEST_WHEN)
+    balance_when = forms.TextField("Balance due", required=False, longest=LONGEST_WHEN)
     stage_1_when = forms.TextField("Payment on the way", required=False, description="When the top is glued up …")
     stage_1_share = forms.PercentField("Its share", required=False, at_least=Fraction(0), at_most=_WHOLE)
     stage_2_when = forms.TextField("Another one", required=False)
@@ -72,12 +76,15 @@ class QuoteForm(forms.JournalForm):
     valid_until = day_field("Valid until")
     client = forms.NoteField("Client", description="Name and address as they go on paper; kept in this quote alone.")
     title = forms.TextField("Title", longest=LONGEST_TITLE)
-    description = forms.NoteField("Description", description="Wood, sizes, finish, vises: what the client asked for.")
+    description = forms.NoteField(
+        "Description", description="Written from the parts, hardware in the price included; say it your way."
+    )
     included = forms.NoteField("Included", description="A line each.")
     excluded = forms.NoteField("Not included", description="A line each.")
     terms = forms.NoteField("Terms")
     drawing = forms.BooleanField("Show the drawing")
     keep_texts = forms.BooleanField("Use these texts on every quote from now on")
+    sure = forms.BooleanField("Issue it as it is")
 
     @classmethod
     def showing(cls, asked: Asked, seen: str) -> QuoteForm:
@@ -85,6 +92,7 @@ class QuoteForm(forms.JournalForm):
         stages = dict(_boxes(asked.stages))
         return cls(
             seen=seen,
+            described=asked.described,
             price=asked.price_cents,
             discount=asked.discount_cents or None,
             discount_for=asked.discount_for,
@@ -92,6 +100,8 @@ class QuoteForm(forms.JournalForm):
             tax=asked.tax_rate,
             rounding=asked.rounding.value,
             deposit=asked.deposit,
+            deposit_when=asked.deposit_when,
+            balance_when=asked.balance_when,
             weeks=asked.weeks,
             valid_until=asked.valid_until,
             client=asked.client,
@@ -113,6 +123,18 @@ class QuoteForm(forms.JournalForm):
         if sum(share for share in shares if share is not None) > 1:
             raise ValidationError("Together with the payments on the way it is more than the whole price.")
 
+    @property
+    def edited(self) -> bool:
+        """Whether the description is no longer what the parts said when the page was made."""
+        typed, written = (field.data or "" for field in (self.description, self.described))
+        return typed.split() != written.split()  # a browser has line ends of its own
+
+    def renew(self, asked: Asked, seen: str) -> None:
+        """What has changed since the page was made: the estimate, and a description nobody edited."""
+        if not self.edited:
+            self.description.data = asked.described
+        self.described.data, self.seen.data = asked.described, seen
+
     def asked(self) -> Asked:
         """What was filled in.
 
@@ -123,6 +145,7 @@ class QuoteForm(forms.JournalForm):
             client=self.client.data,
             title=self.title.data,
             description=self.description.data,
+            described=self.described.data or "",
             price_cents=self.price.data,
             discount_cents=self.discount.data or 0,
             discount_for=self.discount_for.data,
@@ -131,6 +154,8 @@ class QuoteForm(forms.JournalForm):
             rounding=TaxRounding(self.rounding.data),
             deposit=self.deposit.data,
             stages=tuple(self._stages()),
+            deposit_when=self.deposit_when.data,
+            balance_when=self.balance_when.data,
             weeks=self.weeks.data,
             valid_until=self.valid_until.data,
             included=self.included.data,

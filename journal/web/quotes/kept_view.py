@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from journal import reference, units
 from journal.web import figures
-from journal.web.state import Display, display
+from journal.web.state import Display, display, in_marks
 
 if TYPE_CHECKING:
     from journal.desk.estimate import ProjectEstimate
@@ -84,10 +84,10 @@ def lay_out(content: Content, tool: str, plan_version: int, now: ProjectEstimate
         way=_way(content, money),
         beside=_beside(content, now) if now else (),
         today_trouble=trouble,
-        hours=f"{made['hours']['p10']:,.0f} – {made['hours']['p90']:,.0f} h",
+        hours=in_marks(f"{made['hours']['p10']:,.0f} – {made['hours']['p90']:,.0f} h"),
         below_wage=means["below_wage"],
         out_of_pocket=means["out_of_pocket"],
-        earned=units.format_money(means["earned_cents_per_hour"], money),
+        earned=in_marks(units.format_money(means["earned_cents_per_hour"], money)),
         margin=means["margin"],
         markup=means["markup"],
         costs=tuple(line for line in lines if sort[id(line)] == "cost"),
@@ -115,7 +115,7 @@ def _way(content: Content, money: units.Currency) -> tuple[tuple[str, str], ...]
         ("Sales tax", sums["tax_cents"]),
         ("Total", sums["total_cents"]),
     ]
-    return tuple((name, units.format_money(cents, money)) for name, cents in steps)
+    return tuple((name, in_marks(units.format_money(cents, money))) for name, cents in steps)
 
 
 def _beside(content: Content, now: ProjectEstimate) -> tuple[Beside, ...]:
@@ -130,14 +130,17 @@ def _beside(content: Content, now: ProjectEstimate) -> tuple[Beside, ...]:
     hours = content["minutes"] / 60, now.made.quantities[-1].value / 60
     more = hours[1] - hours[0]
     sign = "+" if more > 0 else "−" if more < 0 else ""
-    return (*found, Beside("Hours, mean", *(f"{each:,.1f} h" for each in hours), f"{sign}{abs(more):,.1f} h"))
+    return (
+        *found,
+        Beside("Hours, mean", *(in_marks(f"{each:,.1f} h") for each in hours), in_marks(f"{sign}{abs(more):,.1f} h")),
+    )
 
 
 def _money_row(name: str, then: int, today: int, money: units.Currency, money_now: units.Currency) -> Beside:
-    texts = units.format_money(then, money), units.format_money(today, money_now)
+    texts = in_marks(units.format_money(then, money)), in_marks(units.format_money(today, money_now))
     if money != money_now:  # two moneys have no difference
         return Beside(name, *texts, "–")
-    more = units.format_money(today - then, money)
+    more = in_marks(units.format_money(today - then, money))
     return Beside(name, *texts, f"+{more}" if today > then else more)
 
 

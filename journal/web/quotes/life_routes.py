@@ -92,12 +92,16 @@ def _show(
     found: Life, *, opened: str = "", refused: MoveForm | None = None, conflict: str = "", wrong: str = ""
 ) -> str:
     lines = quote_lines(found, state.journal().today())
+    with state.reading() as session:
+        building = found.project.state is ProjectState.IN_BUILD
+        loose = closing.closing(session, found.project.id, state.journal().today()).open_ends if building else ()
     page = LifePage(
         life=found,
         offers=tuple(_offer(step, found, opened, refused) for step in found.steps),
         version=VersionForm(formdata=None, version=found.project.version),
         back=VersionForm(formdata=None, version=found.project.version) if found.standing else None,
         open=lines[0] if lines else None,
+        loose=loose,
         conflict=conflict,
         wrong=wrong,
     )

@@ -9,12 +9,14 @@ from journal import units
 from journal.desk import life
 from journal.records.words import ProjectState
 from journal.web import figures
-from journal.web.state import display
+from journal.web.state import display, in_marks
 from journal.working import counted
 
 if TYPE_CHECKING:
     from datetime import date
 
+    from journal.desk.agreed_parts import Differing
+    from journal.desk.closing import LooseEnd
     from journal.desk.life import Step
     from journal.desk.parts import Trouble
     from journal.desk.payments import Money
@@ -54,7 +56,10 @@ class TabPage:
         missing: what has no price and is left out of it.
         troubles: why there is no estimate; empty without one means that there are no parts.
         drawing: whether there is one to show.
+        described: what the parts say, where the description says something else.
+        doubts: what a client would stumble over in the form as it stands.
         extra: an extra to agree.
+        differing: what was changed since the agreement and is in no extra.
         conflict: the estimate is not the one that was shown.
     """
 
@@ -66,7 +71,10 @@ class TabPage:
     missing: tuple[str, ...] = ()
     troubles: tuple[Trouble, ...] = ()
     drawing: bool = False
+    described: str = ""
+    doubts: tuple[str, ...] = ()
     extra: ExtraForm | None = None
+    differing: Differing | None = None
     conflict: bool = False
 
     @property
@@ -108,6 +116,7 @@ class LifePage:
         offers: what may come next.
         version: of the project, for every form.
         open: the quote that may be accepted, or None.
+        loose: of a project in build: what is not done or not written down yet.
         back: the button that takes the last move back, or None.
         conflict: what another tab did meanwhile, and what was asked here; '' without.
         wrong: why nothing was taken back.
@@ -118,6 +127,7 @@ class LifePage:
     version: VersionForm
     back: VersionForm | None
     open: QuoteLine | None
+    loose: tuple[LooseEnd, ...] = ()
     conflict: str = ""
     wrong: str = ""
 
@@ -160,7 +170,7 @@ def quote_lines(found: Life, today: date) -> tuple[QuoteLine, ...]:
 
 
 def _line(quote: QuoteHead, found: Life, today: date) -> QuoteLine:
-    total = units.format_money(quote.total_cents, units.currency(quote.currency))
+    total = in_marks(units.format_money(quote.total_cents, units.currency(quote.currency)))
     return QuoteLine(quote, total, *_standing(quote, found, today))
 
 
@@ -190,7 +200,7 @@ def usual_step(state: ProjectState) -> Step | None:
 
 def signed_money(minor: int) -> str:
     """An amount with its sign: “+$20.00”, “−$4.00”, “$0.00”."""
-    return ("+" if minor > 0 else "") + units.format_money(minor, display().currency)
+    return ("+" if minor > 0 else "") + in_marks(units.format_money(minor, display().currency))
 
 
 def signed_days(days: int | None) -> str:

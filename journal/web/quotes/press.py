@@ -28,10 +28,10 @@ class Press:
 
     def draw(self, views: Sequence[Drawn], title: str, shop: ShopView) -> Drawing:
         """Three views to scale with their dimensions."""
-        system, denominator = shop.system, shop.row.denominator
+        system, denominator, mark = shop.system, shop.row.denominator, shop.row.decimal_mark
 
         def say(length_nm: int) -> str:
-            return units.format_length(length_nm, system, denominator=denominator)
+            return units.marked(units.format_length(length_nm, system, denominator=denominator), mark)
 
         figure = bench_figure("drawing", title, views, say, system)
         return Drawing(bench_svg(figure), figure.description)

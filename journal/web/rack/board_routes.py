@@ -8,8 +8,8 @@ from flask import flash, redirect, render_template, url_for
 
 from journal.desk import rack as desk
 from journal.desk import rack_moves
-from journal.errors import BadInput
-from journal.web import forms, state
+from journal.errors import BadInput, Conflict
+from journal.web import clash, forms, state
 from journal.web.rack import pages
 from journal.web.rack.blueprint import bp
 from journal.web.rack.forms import NoteForm, OffForm, StretchForm, UseForm, project_choices
@@ -109,14 +109,15 @@ def note(board_id: int) -> ResponseReturnValue:
     if not form.validate_on_submit():
         return _refused(board_id, form)
     now, today = state.now(), state.journal().today()
-    return _do(
-        board_id,
-        form,
-        lambda session: rack_moves.put_note(
-            session, board_id, form.note.data, version=form.version.data, today=today, now=now
-        ),
-        stay=True,
-    )
+
+    def errand(session: Session) -> ActRow:
+        return rack_moves.put_note(session, board_id, form.note.data, version=form.version.data, today=today, now=now)
+
+    try:
+        return _do(board_id, form, errand, stay=True)
+    except Conflict:
+        clash.show_both(form, _page(board_id).note)
+        return render_template("rack/board.html", page=_page(board_id, form)), clash.status(form)
 
 
 def _do(board_id: int, form: forms.JournalForm, errand: Errand, *, stay: bool = False) -> ResponseReturnValue:

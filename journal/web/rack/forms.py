@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from wtforms import SubmitField, TextAreaField
@@ -14,7 +15,7 @@ from journal.desk.receipts import MOST, Per
 from journal.errors import BadInput, BadRows
 from journal.quote.rack_value import Method
 from journal.web import forms
-from journal.web.state import display
+from journal.web.state import display, in_marks, pointed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -29,7 +30,7 @@ class BoardLengthField(forms.LengthField):
     """Nanometres of a board's length; a bare number is feet, or millimetres in a metric shop."""
 
     def parse(self, text: str) -> int:
-        return tally.parse_board_length(text, system=display().system, field=self.label.text)
+        return tally.parse_board_length(pointed(text, self.label.text), system=display().system, field=self.label.text)
 
     def show(self, value: int) -> str:
         inch = display().system is units.System.INCH
@@ -49,7 +50,7 @@ class TallyField(TextAreaField):
         if not self.data.strip():
             return
         try:
-            self.boards = tally.parse_tally(self.data, system=display().system)
+            self.boards = tally.parse_tally(pointed(self.data, self.label.text), system=display().system)
         except BadRows as refusal:
             raise ValueError("; ".join(str(problem) for problem in refusal.problems[:5])) from refusal
         except BadInput as refusal:
@@ -80,13 +81,34 @@ class LineForm(forms.JournalForm):
         return not self.stock.data and not any((box.raw_data or [""])[0].strip() for box in boxes)
 
 
+class TaxField(forms.ParsedField[int | Fraction]):
+    """The tax on a receipt in minor units, or its rate as a share of one where it is typed in percent."""
+
+    inputmode = "decimal"
+
+    def parse(self, text: str) -> int | Fraction:
+        if not text.endswith("%"):
+            return forms.read_money(text, self.label.text)
+        rate = Fraction(
+            forms.read_number(text.removesuffix("%").strip(), self.label.text, "a percentage such as 6.25%")
+        )
+        if not 0 <= rate < 100:
+            raise BadInput(self.label.text, text, "a percentage from 0 to under 100")
+        return rate / 100
+
+    def show(self, value: int | Fraction) -> str:
+        if isinstance(value, Fraction):
+            return in_marks(f"{float(100 * value):g}%")
+        return in_marks(units.format_money(value, display().currency))
+
+
 class ReceiptForm(forms.JournalForm):
     """What stands on a receipt beside its lines."""
 
     on_date = forms.DateField("Date", validators=[forms.Required()])
     supplier = forms.TextField("Bought at", required=False)
     project = forms.SelectField("For")
-    tax = forms.MoneyField("Tax on it", required=False, at_least=0)
+    tax = TaxField("Tax on it", required=False, at_least=0, description="an amount, or 6.25% of the lines")
     freight = forms.MoneyField("Freight", required=False, at_least=0)
     note = forms.TextField("Note", required=False)
     learn = forms.BooleanField("Put prices that are new into the price book", default=True)
@@ -143,6 +165,20 @@ class CostForm(forms.JournalForm):
     method = forms.SelectField(
         "What wood cost is counted", choices=[forms.SelectChoice(key.value, text) for key, text in METHODS.items()]
     )
+
+
+class TakeForm(forms.JournalForm):
+    """Pieces off the shelf, for a project or because they are spoilt."""
+
+    amount = forms.CountField("How many", at_least=1, default=1)
+    project = forms.SelectField("For")
+    why = forms.TextField("Or what became of it", required=False, description="dropped, dried up, lent")
+
+
+class PourForm(TakeForm):
+    """The same of what comes in containers."""
+
+    amount = forms.LiquidField("How much", at_least=0.1, description="8 fl oz, 250 ml")
 
 
 def project_choices(projects: Iterable[ProjectRow], none: str) -> list[forms.SelectChoice]:

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from flask import flash, redirect, render_template, request, url_for
 
 from journal import units
+from journal.desk import photos, rack, receipts
 from journal.desk import purchases as desk
-from journal.desk import rack, receipts
 from journal.errors import BadInput
 from journal.web import forms, state
 from journal.web.rack import pages, receipt_form
@@ -107,7 +107,7 @@ def _take(there: Choices, *, corrects: int | None) -> ResponseReturnValue:
 
 
 def _told(kept: PurchaseRow, to_rack: int) -> str:
-    paid = units.format_money(kept.cents, state.display().currency)
+    paid = state.in_marks(units.format_money(kept.cents, state.display().currency))
     boards = f" {counted(to_rack, 'board')} on the rack." if to_rack else ""
     return f"Receipt kept: {counted(len(kept.lines), 'line')}, {paid}.{boards}"
 
@@ -117,4 +117,8 @@ def _after(project_id: int | None) -> str:
 
 
 def _show(typed: Typed, worked: receipts.Worked | None = None, *, corrects: int | None = None) -> str:
-    return render_template("rack/receipt.html", page=pages.ReceiptPage(typed, worked, corrects))
+    hung = ()
+    if corrects is not None:
+        with state.reading() as session:
+            hung = photos.of_purchase(session, corrects).hung
+    return render_template("rack/receipt.html", page=pages.ReceiptPage(typed, worked, corrects, hung))

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from flask import request
@@ -90,7 +92,7 @@ def filled(receipt: Receipt, there: Choices) -> Typed:
             count=line.count,
             length=line.length_nm,
             tally=_tally_text(line.boards),
-            board_feet=None if line.board_feet is None else forms.read_number(f"{line.board_feet:g}", "board feet", ""),
+            board_feet=None if line.board_feet is None else Decimal(f"{line.board_feet:g}"),
             price=line.price_cents,
             per=line.per.value,
         )
@@ -118,13 +120,15 @@ def read(typed: Typed) -> Receipt | None:
     if not valid or not told or any(line is None for line in ordered):
         return None
     form = typed.form
+    by_rate = isinstance(form.tax.data, Fraction)
     return Receipt(
         lines=tuple(line for line in ordered if line is not None),
         on_date=form.on_date.data,
         supplier=form.supplier.data,
         project_id=int(form.project.data) if form.project.data else None,
         freight_cents=form.freight.data or 0,
-        tax_cents=form.tax.data or 0,
+        tax_cents=0 if by_rate else form.tax.data or 0,
+        tax_rate=form.tax.data if by_rate else None,
         note=form.note.data,
         learn=form.learn.data,
     )

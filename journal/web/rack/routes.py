@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import flash, redirect, render_template, url_for
 
-from journal.desk import prices, rack_moves
+from journal.desk import prices, rack_moves, shelf
 from journal.desk import rack as desk
 from journal.desk.rack_moves import Added
 from journal.errors import BadInput
@@ -30,6 +30,8 @@ def index() -> ResponseReturnValue:
     today = state.journal().today()
     with state.reading() as session:
         found = desk.shown(session, today)
+        projects = desk.projects_by_id(session)
+        there = tuple(pages.shelf_line(one, projects) for one in shelf.listed(session))
     planned = sum(board.project_id is not None for board in found.boards)
     page = pages.RackPage(
         rack=found,
@@ -38,6 +40,7 @@ def index() -> ResponseReturnValue:
         offcuts=sum(board.offcut for board in found.boards),
         cost=CostForm(formdata=None, method=found.method.value),
         today=today,
+        shelf=there,
     )
     return render_template("rack/index.html", page=page)
 

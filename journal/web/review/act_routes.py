@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING
 from flask import flash, redirect, request, url_for
 
 from journal.desk import closing as desk
+from journal.desk import review_aside
 from journal.errors import BadInput
 from journal.web import forms, state
+from journal.web.review.aside import prefix_of
 from journal.web.review.blueprint import bp
-from journal.web.review.forms import AcceptForm, CloseForm, LessonForm
+from journal.web.review.forms import AcceptForm, AsideForm, CloseForm, LessonForm
 from journal.web.review.routes import page
 
 if TYPE_CHECKING:
@@ -54,6 +56,37 @@ def show_accept(project_id: int) -> ResponseReturnValue:
         return page(project_id, accept=(what, form)), 422
     flash("Accepted as it is.", "good")
     return _back(project_id, "unfinished")
+
+
+@bp.post("/<int:project_id>/review/aside")
+def show_aside(project_id: int) -> ResponseReturnValue:
+    """Keep a surprise out of learning."""
+    what = request.form.get("what", "")
+    form = AsideForm(prefix=prefix_of(what))
+    if not form.validate_on_submit():
+        return page(project_id, aside=(what, form)), 422
+    try:
+        with state.writing() as session:
+            review_aside.set_aside(session, project_id, what, form.reason.data, now=state.now())
+    except BadInput as refusal:
+        forms.attach(form, refusal)
+        return page(project_id, aside=(what, form)), 422
+    flash("Set aside. Its hours still count; the paces no longer learn from it.", "good")
+    return _back(project_id, "surprises")
+
+
+@bp.post("/<int:project_id>/review/restore")
+def show_restore(project_id: int) -> ResponseReturnValue:
+    """Learn from a piece again."""
+    what, reason = request.form.get("what", ""), request.form.get("reason", "")
+    try:
+        with state.writing() as session:
+            review_aside.restore(session, project_id, what, reason, now=state.now())
+    except BadInput as refusal:
+        flash(f"Nothing changed: {refusal}", "bad")
+        return _back(project_id, "surprises")
+    flash("Learned from again.", "good")
+    return _back(project_id, "surprises")
 
 
 @bp.post("/<int:project_id>/review/close")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from journal.desk.behind import LONGEST_REASON
 from journal.desk.closing import LONGEST
 from journal.web.forms import JournalForm, NoteField, TextField, VersionField
 
@@ -22,3 +23,9 @@ class CloseForm(JournalForm):
     """Closing; it carries which version of the project was seen."""
 
     version = VersionField()
+
+
+class AsideForm(JournalForm):
+    """Why a piece of work should teach nothing."""
+
+    reason = TextField("Set it aside, because", longest=LONGEST_REASON)

@@ -10,16 +10,22 @@ from journal.quote.review import Cause
 from journal.records.words import FINISHED, ProjectState
 from journal.web import filters, state
 from journal.web.review import steps
+from journal.web.review.because import because
 from journal.working import counted
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from journal.desk.closing import Closing, LooseEnd
+    from journal.desk.photos import Hung
     from journal.desk.review import Days, Money, Review
     from journal.desk.review_actual import MaterialLine
     from journal.quote.review import Step, Used
     from journal.quote.review_hours import Piece
     from journal.records.queries.log import EntryRow
+    from journal.records.queries.notes import NoteRow
     from journal.records.queries.projects import ProjectRow
+    from journal.web.review.aside import AsideBox
     from journal.web.review.forms import AcceptForm, CloseForm, LessonForm
 
 _SPEAKS = (*FINISHED, ProjectState.CANCELLED)
@@ -52,15 +58,17 @@ class PieceLine:
     """A piece of the work.
 
     Attributes:
-        name, code: as a maker says it; its operation's code, "" for a whole stage.
+        what: code of the operation or stage; name: as a maker says it; code: "" for a whole stage.
         inside: operations in it, where it is a stage.
         quoted, span, minutes: expected, eight times in ten, logged; "" for none.
         more_minutes: than expected.
         verdict: "inside", "over", "under", "not quoted", "nothing logged", "no range".
         cents: what the difference cost, wage and overhead; above zero dearer.
         notes: what was written beside its time.
+        written: notes about it, about what is inside, or about its stage.
     """
 
+    what: str
     name: str
     code: str
     inside: str
@@ -71,6 +79,7 @@ class PieceLine:
     verdict: str
     cents: int | None
     notes: tuple[EntryRow, ...]
+    written: tuple[NoteRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,9 +118,9 @@ class ReviewPage:
         outcome: in one sentence; kind: of its notice.
         money: None where nothing is known of what was promised.
         source: what that is; kept: it was kept at the time.
-        noise: how many pieces fell inside, and what that means.
-        pieces: surprises first.
-        stages: hours by stage and their days; days: the project's.
+        noise: how many pieces fell inside, and what that means; beside: what lies in no piece.
+        pieces: surprises first; asides: how each stands with learning; hung: number of a note → its photos.
+        stages: hours by stage and their days; all_hours: together; days: the project's.
         rework_minutes: done again.
         closing: loose ends and lessons, with their forms.
     """
@@ -124,9 +133,13 @@ class ReviewPage:
     source: str
     kept: bool
     noise: str
+    beside: str
     surprises: tuple[PieceLine, ...]
     others: tuple[PieceLine, ...]
+    hung: Mapping[int, tuple[Hung, ...]]
+    asides: Mapping[str, AsideBox]
     stages: tuple[StageLine, ...]
+    all_hours: StageLine | None
     days: Days | None
     late: str
     rework_minutes: float
@@ -169,6 +182,7 @@ def outcome(found: Review) -> tuple[str, str]:
         else f" where {filters.money(money.bridge.expected_cents)} was expected to be left"
     )
     said = f"{head} {filters.money(abs(made))}{against}{_earned(money)}; {late_words(found.days)}."
+    said = f"{said} {because(money.bridge)}".rstrip()
     return said, "good" if made >= 0 and made >= money.bridge.expected_cents // 2 else "care"
 
 
@@ -231,11 +245,10 @@ def _place(share: float) -> str:
         return "The cost fell below everything the quote thought possible."
     if share >= 1.0:
         return "The cost went beyond everything the quote thought possible."
-    inside = "inside" if 0.1 <= share <= 0.9 else "outside"
-    return (
-        f"Of the ways the quote thought the cost could go, {round(100 * share)} in 100 are cheaper than this; that is "
-        f"{inside} the range it falls in eight times in ten."
-    )
+    said = f"Of the ways the quote thought the cost could go, {round(100 * share)} in 100 are cheaper than this"
+    if 0.1 <= share <= 0.9:
+        return f"{said}: inside the range it falls in eight times in ten, so the whole difference may be noise."
+    return f"{said}: outside the range it falls in eight times in ten."
 
 
 def noise(found: Review) -> str:
@@ -251,21 +264,36 @@ def noise(found: Review) -> str:
     return f"{said} {counted(out, 'piece')} fell outside, {few} ({expected} of {judged})."
 
 
-def piece_lines(found: Review) -> tuple[tuple[PieceLine, ...], tuple[PieceLine, ...]]:
-    """The surprises, and the rest."""
-    lines = [(piece, _piece(found, piece)) for piece in found.hours.pieces]
+def piece_lines(
+    found: Review, written: Mapping[str, tuple[NoteRow, ...]]
+) -> tuple[tuple[PieceLine, ...], tuple[PieceLine, ...]]:
+    """The surprises, and the rest; `written`: the notes about each operation and stage."""
+    placed = _placed(found, written)
+    lines = [(piece, _piece(found, piece, placed)) for piece in found.hours.pieces]
     return tuple(line for piece, line in lines if piece.surprise), tuple(
         line for piece, line in lines if not piece.surprise
     )
 
 
-def _piece(found: Review, piece: Piece) -> PieceLine:
+def _placed(found: Review, written: Mapping[str, tuple[NoteRow, ...]]) -> dict[str, tuple[NoteRow, ...]]:
+    """Name of a piece → the notes to show beside it: its own, else of what it holds, or of its stage."""
+    placed: dict[str, tuple[NoteRow, ...]] = {}
+    for code, rows in written.items():
+        own = next((one for one in found.hours.pieces if one.name == code), None)
+        holding = next((one for one in found.hours.pieces if code in one.inside or one.stage == code), None)
+        if piece := own or holding:
+            placed[piece.name] = (*placed.get(piece.name, ()), *rows)
+    return placed
+
+
+def _piece(found: Review, piece: Piece, written: Mapping[str, tuple[NoteRow, ...]]) -> PieceLine:
     promised = found.promised
     an_hour = (
         (promised.wage_cents + promised.overhead_cents) / promised.minutes if promised and promised.minutes else None
     )
     ranged = piece.low is not None and piece.high is not None
     return PieceLine(
+        what=piece.name,
         name=work_name(piece.name) + (", the whole stage" if piece.name == piece.stage else ""),
         code=piece.name if piece.name in state.book() else "",
         inside=", ".join(work_name(code) for code in piece.inside) if piece.name == piece.stage else "",
@@ -276,6 +304,7 @@ def _piece(found: Review, piece: Piece) -> PieceLine:
         verdict=_verdict(piece),
         cents=round(an_hour * piece.more_minutes) if an_hour is not None else None,
         notes=found.notes.get(piece.name, ()),
+        written=written.get(piece.name, ()),
     )
 
 
@@ -303,7 +332,7 @@ def stage_lines(found: Review) -> tuple[StageLine, ...]:
     hours = found.hours.by_stage()
     order = list(reference.stages())
     stages = sorted(hours, key=lambda stage: order.index(stage) if stage in order else len(order))
-    return tuple(
+    lines = tuple(
         StageLine(
             work_name(stage),
             *hours[stage],
@@ -313,6 +342,35 @@ def stage_lines(found: Review) -> tuple[StageLine, ...]:
         )
         for stage in stages
     )
+    return (*lines, *_beside_stages(found))
+
+
+def _beside_stages(found: Review) -> tuple[StageLine, ...]:
+    """What lies in no stage, so that the lines come to the hours the money is reckoned by."""
+    again, beside = found.promised.rework_minutes if found.promised else 0.0, found.beside_minutes
+    lines = (
+        StageLine("Allowance for what nobody plans", found.hours.allowance_minutes, 0.0, ""),
+        StageLine(f"Agreed {'beyond' if beside > 0 else 'short of'} the plan", beside, 0.0, ""),
+        StageLine("Work done again", again, found.rework_minutes, ""),
+    )
+    return tuple(line for line in lines if abs(line.quoted_minutes) >= 1 or line.minutes)
+
+
+def all_hours(found: Review) -> StageLine:
+    """The lines of the stages and beside them, together."""
+    quoted = found.promised.minutes if found.promised else 0.0
+    return StageLine("Together", quoted, found.hours.minutes + found.rework_minutes, "")
+
+
+def beside(found: Review) -> str:
+    """What of the difference in hours lies in no piece of work; "" where it does not show."""
+    if not found.promised or abs(found.beside_minutes) < 60:
+        return ""
+    an_hour = (found.promised.wage_cents + found.promised.overhead_cents) / found.promised.minutes
+    more, cents = filters.hours(abs(found.beside_minutes)), filters.money(round(an_hour * abs(found.beside_minutes)))
+    if found.beside_minutes < 0:
+        return f"Fewer hours were agreed than the plan came to: {more}, about {cents} of what went over, lie in no piece of the work."
+    return f"More hours were agreed than the plan came to: {more}, about {cents} of what was saved, lie in no piece of the work."
 
 
 def acceptable(

@@ -14,13 +14,14 @@ from wtforms import HiddenField, ValidationError
 from journal import reference, units
 from journal.records.words import LengthSystem
 from journal.web import forms
-from journal.web.state import display
+from journal.web.state import display, pointed
 
 if TYPE_CHECKING:
     from journal.desk.settings import Setting, SettingGroup
     from journal.records.queries.shop import MachineRow, ShopRow
 
 _SAMPLE_DAY = date(2026, 11, 25)  # no part of it can be taken for another
+_SAMPLE_NUMBER = "1,234.5"
 _BASIS_POINTS = 10_000
 _MILLIONTHS = 1_000_000
 # What an allowance counts in, as it stands behind its box.
@@ -57,7 +58,7 @@ class AmountField(forms.MoneyField):
     """Money without its sign, which stands behind the box: the sign itself may be changed in the same form."""
 
     def show(self, value: int) -> str:
-        return units.format_money(value, display().currency).removeprefix(display().currency.symbol).strip()
+        return super().show(value).removeprefix(display().currency.symbol).strip()
 
 
 class ZoneField(forms.TextField):
@@ -116,6 +117,13 @@ class ShopForm(forms.JournalForm):
         "Days",
         choices=[forms.SelectChoice(form.value, units.format_day(_SAMPLE_DAY, form)) for form in units.DayForm],
     )
+    decimal_mark = forms.SelectField(
+        "Decimals",
+        choices=[forms.SelectChoice(mark.value, units.marked(_SAMPLE_NUMBER, mark)) for mark in units.Mark],
+    )
+    week_start = forms.SelectField(
+        "Weeks begin on", choices=[forms.SelectChoice(day.value, day.value) for day in units.WeekStart]
+    )
     currency = forms.SelectField("Money", description="Nothing is converted: amounts keep their numbers")
     time_zone = ZoneField(
         "Time zone",
@@ -157,6 +165,8 @@ class ShopForm(forms.JournalForm):
             denominator=row.denominator,
             currency=row.currency,
             day_form=row.day_form.value,
+            decimal_mark=row.decimal_mark.value,
+            week_start=row.week_start.value,
             time_zone=row.time_zone if row.version else "",  # until it has spoken, it goes by the computer
         )
 
@@ -183,6 +193,8 @@ class ShopForm(forms.JournalForm):
             "denominator": self.denominator.data,
             "currency": self.currency.data,
             "day_form": units.DayForm(self.day_form.data),
+            "decimal_mark": units.Mark(self.decimal_mark.data),
+            "week_start": units.WeekStart(self.week_start.data),
             "time_zone": self.time_zone.data,
         }
 
@@ -301,5 +313,11 @@ def _text(field: forms.Field) -> str:
     if field.data is None:
         return ""
     if isinstance(field, forms.LengthField):
-        return str(field.raw_data[0]).strip() if field.raw_data else field.show(field.data)
-    return f"{field.show(field.data)}%" if isinstance(field, forms.PercentField) else f"{field.data}"
+        # As typed where the rooms read it so; they read a point.
+        typed = field.raw_data and display().mark is units.Mark.POINT
+        return str(field.raw_data[0]).strip() if typed else pointed(field.show(field.data), field.label.text)
+    return (
+        f"{pointed(field.show(field.data), field.label.text)}%"
+        if isinstance(field, forms.PercentField)
+        else f"{field.data}"
+    )

@@ -7,15 +7,16 @@ from typing import TYPE_CHECKING
 
 from flask import flash, redirect, render_template, url_for
 
+from journal import units
 from journal.days.hours import DAYS
 from journal.desk import hours as desk
 from journal.desk.shop import read_shop
-from journal.errors import BadInput, BadRows
-from journal.web import forms
+from journal.errors import BadInput, BadRows, Conflict
+from journal.web import clash, forms
 from journal.web.nav import shop_tabs
 from journal.web.shop.blueprint import bp
 from journal.web.shop.hours_forms import DaysOffForm, HoursForm, ReopenForm, days_off_form, hours_form
-from journal.web.state import journal, reading, writing
+from journal.web.state import display, journal, reading, writing
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -34,7 +35,7 @@ class HoursPage:
         form: the hours of the week, the places, the hardware.
         off: the form for more days off.
         reopen: the form that takes days off away.
-        names: the days of the week.
+        order: the days of the week as the shop counts them, 0 Monday.
     """
 
     tabs: tuple[Link, ...]
@@ -42,7 +43,7 @@ class HoursPage:
     form: HoursForm
     off: DaysOffForm
     reopen: ReopenForm
-    names: tuple[str, ...] = DAYS
+    order: tuple[int, ...]
 
 
 @bp.route("/hours", methods=["GET", "POST"])
@@ -89,15 +90,24 @@ def _show(*, form: HoursForm | None = None, off: DaysOffForm | None = None) -> R
         form=form or hours_form(sheet),
         off=off or days_off_form(journal().today()),
         reopen=ReopenForm(formdata=None),
+        order=_order(),
     )
-    refused = page.form.refused() or page.off.refused()
-    return render_template("shop/hours.html", page=page), 422 if refused else 200
+    return render_template("shop/hours.html", page=page), clash.status(page.form, page.off)
+
+
+def _order() -> tuple[int, ...]:
+    """The days of the week from the one the shop begins with, 0 Monday."""
+    first = units.week_begin(journal().today(), display().week_start).weekday()
+    return tuple((first + ahead) % len(DAYS) for ahead in range(len(DAYS)))
 
 
 def _keep(form: HoursForm) -> bool:
     try:
         with writing() as session:
             desk.save_hours(session, form.days(), form.places.data, form.leads(), stamp=str(form.stamp.data))
+    except Conflict:
+        clash.show_both(form, mark="stamp")
+        return False
     except BadRows as refused:
         for problem in refused.problems:
             form[f"day{problem.line - 1}"].errors = [problem.message]

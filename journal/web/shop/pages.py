@@ -9,7 +9,7 @@ from journal import units
 from journal.quote.risk import markup_of
 from journal.web import figures, filters
 from journal.web.shop.forms import UNIT_WORDS, MachineForm, settings_form, zones
-from journal.web.state import display
+from journal.web.state import display, in_marks
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -192,4 +192,8 @@ def _shown(entry: Allowance, value: float) -> str:
 def _length(length_nm: int) -> str:
     """In feet where the inches come out whole feet."""
     whole_feet = length_nm >= 4 * units.NM_PER_FOOT and length_nm % units.NM_PER_FOOT == 0
-    return filters.feet(length_nm) if whole_feet else units.format_length(length_nm, display().system, denominator=64)
+    return (
+        filters.feet(length_nm)
+        if whole_feet
+        else in_marks(units.format_length(length_nm, display().system, denominator=64))
+    )

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from flask import flash, redirect, render_template, url_for
 
 from journal.desk import rates as desk
-from journal.errors import BadInput
-from journal.web import forms
+from journal.errors import BadInput, Conflict
+from journal.web import clash, forms
 from journal.web.nav import shop_tabs
 from journal.web.shop.blueprint import bp
 from journal.web.shop.rate_forms import PersonForm
@@ -81,6 +81,9 @@ def _keep(worker_id: int, form: PersonForm) -> bool:
     try:
         with writing() as session:
             desk.keep_person(session, form.row(worker_id), stamp=form.stamp.data)
+    except Conflict:
+        clash.show_both(form, mark="stamp")
+        return False
     except BadInput as refused:
         forms.attach(form, refused)
         return False
@@ -93,5 +96,4 @@ def _show(*, opened: tuple[int, PersonForm] | None = None, new: PersonForm | Non
         found = desk.people(session, journal().today())
     lines = tuple(PlaceLine(place, form if place.row.id == open_id else None) for place in found.places)
     page = PeoplePage(shop_tabs(), found, lines, new, display().currency.code)
-    refused = any(one is not None and one.refused() for one in (form, new))
-    return render_template("shop/people.html", page=page), 422 if refused else 200
+    return render_template("shop/people.html", page=page), clash.status(form, new)

@@ -139,7 +139,7 @@ class MachineCostForm(forms.JournalForm):
     @classmethod
     def showing(cls, found: MachineCostView) -> MachineCostForm:
         """The form filled in with what is kept, or with what was sent."""
-        row, stamp = found.row, found.machine.stamp
+        row, stamp = found.row, found.stamp
         kwh = None if found.kwh_cents is None else Decimal(str(found.kwh_cents)) / 10 ** display().currency.decimals
         if row is None:
             return cls(stamp=stamp, kwh=kwh, load=Fraction(1, 2))

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from flask import flash, redirect, render_template, request, url_for
 
 from journal.desk import rates as desk
-from journal.errors import BadInput
-from journal.web import forms
+from journal.errors import BadInput, Conflict
+from journal.web import clash, forms
 from journal.web.nav import shop_tabs
 from journal.web.shop.blueprint import bp
 from journal.web.shop.rate_forms import MachineCostForm, YearForm
@@ -73,7 +73,7 @@ def rate() -> ResponseReturnValue:
         now_cents=found.shop.wage_cents_per_hour + found.shop.overhead_cents_per_hour,
         share=found.row.billable_bp / 10_000,
     )
-    return render_template("shop/rate.html", page=page), 422 if form.refused() else 200
+    return render_template("shop/rate.html", page=page), clash.status(form)
 
 
 @bp.route("/machines/<int:machine_id>/cost", methods=["GET", "POST"])
@@ -88,13 +88,16 @@ def machine_cost(machine_id: int) -> ResponseReturnValue:
         flash(f"{label} costs this from now on." if use else f"Kept; {label} costs what it did.", "good")
         return redirect(url_for("shop.machine_cost", machine_id=machine_id))
     page = MachineCostPage(shop_tabs(), form, found, display().currency.code)
-    return render_template("shop/machine_cost.html", page=page), 422 if form.refused() else 200
+    return render_template("shop/machine_cost.html", page=page), clash.status(form)
 
 
 def _keep_year(form: YearForm, *, use: bool) -> bool:
     try:
         with writing() as session:
             desk.keep_year(session, form.row(), today=journal().today(), use=use)
+    except Conflict:
+        clash.show_both(form)
+        return False
     except BadInput as refused:
         forms.attach(form, refused)
         return False
@@ -105,6 +108,9 @@ def _keep_machine_cost(machine_id: int, form: MachineCostForm, *, use: bool) -> 
     try:
         with writing() as session:
             desk.keep_machine_cost(session, form.row(machine_id), stamp=form.stamp.data, use=use)
+    except Conflict:
+        clash.show_both(form, mark="stamp")
+        return False
     except BadInput as refused:
         forms.attach(form, refused)
         return False

@@ -10,9 +10,9 @@ from flask import flash, redirect, render_template, request, url_for
 from journal import reference, units
 from journal.desk import prices, rates
 from journal.desk import settings as desk
-from journal.errors import BadInput, MissingReference
+from journal.errors import BadInput, Conflict, MissingReference
 from journal.records.queries.shop import MachineRow, ShopRow
-from journal.web import forms
+from journal.web import clash, forms
 from journal.web.nav import shop_tabs
 from journal.web.shop.blueprint import bp
 from journal.web.shop.forms import MachineForm, ShopForm, settings_form
@@ -46,7 +46,7 @@ def index() -> ResponseReturnValue:
         flash("The shop’s data are saved. Quotes already issued stay as they are.", "good")
         return redirect(url_for("shop.index"))
     page = shop_page(row, form, shop_tabs())
-    return render_template("shop/index.html", page=page), 422 if form.refused() else 200
+    return render_template("shop/index.html", page=page), clash.status(form)
 
 
 @bp.get("/allowances")
@@ -117,6 +117,9 @@ def _keep_shop(row: ShopRow, form: ShopForm) -> bool:
     try:
         with writing() as session:
             desk.save_shop(session, replace(row, **form.values()))  # type: ignore[arg-type]
+    except Conflict:
+        clash.show_both(form)
+        return False
     except BadInput as refused:
         forms.attach(form, refused)
         return False
@@ -128,6 +131,9 @@ def _keep_settings(group_key: str, form: SettingsForm) -> bool:
     try:
         with writing() as session:
             desk.save_settings(session, group_key, texts, system=display().system, stamp=form.stamp.data)
+    except Conflict:
+        clash.show_both(form, mark="stamp")
+        return False
     except BadInput as refused:
         forms.attach(form, refused)
         return False
@@ -139,6 +145,9 @@ def _keep_machine(machine_id: int, form: MachineForm) -> bool:
         with writing() as session:
             row = MachineRow(id=machine_id, **form.values())  # type: ignore[arg-type]
             desk.save_machine(session, row, stamp=form.stamp.data)
+    except Conflict:
+        clash.show_both(form, mark="stamp")
+        return False
     except BadInput as refused:
         forms.attach(form, refused)
         return False
@@ -156,7 +165,7 @@ def _show_allowances(refused: tuple[str, SettingsForm] | None = None) -> Respons
         own=sum(section.own for section in sections),
         of=sum(len(section.lines) for section in sections),
     )
-    return render_template("shop/allowances.html", page=page), 422 if refused else 200
+    return render_template("shop/allowances.html", page=page), clash.status(bad_form)
 
 
 def _show_machines(
@@ -182,8 +191,7 @@ def _show_machines(
         new=new,
         twice=twice,
     )
-    refused = any(one is not None and one.refused() for one in (form, new))
-    return render_template("shop/machines.html", page=page), 422 if refused else 200
+    return render_template("shop/machines.html", page=page), clash.status(form, new)
 
 
 def _missing(listed: tuple[StampedMachine, ...]) -> tuple[str, ...]:

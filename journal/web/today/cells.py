@@ -9,6 +9,7 @@ from journal.desk.evening import Told, ToldBuilt
 from journal.errors import BadInput
 from journal.floor.hours import read_hours, show_hours
 from journal.web import forms
+from journal.web.state import display, in_marks
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -172,7 +173,7 @@ class _Reader:
         was, text = self.sent.get(f"{name}.was", ""), self.sent[name]
         before = int(was) if was.isascii() and was.isdigit() and len(was) <= _LONGEST_SHOWN else seconds
         try:
-            typed = read_hours(text, line.name)
+            typed = read_hours(text, line.name, mark=display().mark)
         except BadInput as refusal:
             return Cell(name, text, before, forms.explain(refusal))
         self.told.append(Told(day, line.task, typed, before))
@@ -182,7 +183,7 @@ class _Reader:
         if line.amount is None or not line.unit:
             return None
         name, plain = f"{_name(line)}.built", f"{line.amount.quantity:.10g}"
-        text = f"{round(line.amount.quantity, 1):g}"
+        text = in_marks(f"{round(line.amount.quantity, 1):g}")
         if self.sent is None or name not in self.sent:
             return BuiltCell(name, text, text, done=line.amount.as_built, noted=line.amount.as_built)
         typed, done = self.sent[name].strip(), f"{name}.done" in self.sent

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from flask import redirect, render_template, request, url_for
 
+from journal import units
 from journal.desk import acts, bench
 from journal.desk import evening as desk
 from journal.errors import BadInput
@@ -159,8 +160,8 @@ def _day(text: str) -> date:
 
 
 def _week_of(day: date) -> list[date]:
-    monday = day - timedelta(days=day.weekday())
-    return [monday + timedelta(days=ahead) for ahead in range(_WEEK)]
+    first = units.week_begin(day, state.display().week_start)
+    return [first + timedelta(days=ahead) for ahead in range(_WEEK)]
 
 
 def _said(day: date) -> str | None:

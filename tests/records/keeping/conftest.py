@@ -2,17 +2,23 @@
 
 import shutil
 from datetime import UTC, datetime
+from hashlib import sha256
 
 import pytest
 from journal.desk import estimate
 from journal.desk.demo import load_demo
 from journal.desk.shop import set_up
-from journal.records import migrate
+from journal.records import migrate, photo_files
 from journal.records.engine import FILE_NAME, PHOTOS, open_engine, reading, writing
+from journal.records.queries import photos
+from journal.records.queries.photos import PhotoDraft
 from tests import factories, postgres_server
 
 NOW = datetime(2026, 11, 25, 18, 45, 1, tzinfo=UTC)
 ODD_TEXTS = ("=1+1", "'quoted", "-3 boards", "@home", "+", "", 'a,b\n"c"\r\nd', "½ in · שלום 🪵", "\ttab", "'")
+LARGE, SMALL = b"\xff\xd8 a board \xff\xd9", b"\xff\xd8 board \xff\xd9"
+DIGEST = sha256(LARGE).hexdigest()
+PHOTO, SMALL_PHOTO = f"{PHOTOS}/{DIGEST[:2]}/{DIGEST}.jpg", f"{PHOTOS}/{DIGEST[:2]}/{DIGEST}.small.jpg"
 
 
 @pytest.fixture(scope="session")
@@ -30,10 +36,10 @@ def full_folder(tmp_path_factory, empty_file):
         found = estimate.estimate_project(session, loaded.commission_project_id, NOW.date())
     with writing(engine) as session:
         estimate.keep_estimate(session, found, reason="asked for", now=NOW)
+        photo_files.keep(data, LARGE, SMALL)
+        photo = photos.add_photo(session, PhotoDraft(DIGEST, len(LARGE), 4, 3), now=NOW)
+        photos.hang(session, photo, purchase_id=factories.purchase(session).id)
     engine.dispose()
-    photo = data / PHOTOS / "ab" / "abcd.jpg"
-    photo.parent.mkdir(parents=True)
-    photo.write_bytes(b"\xff\xd8 not much of a photo")
     return data
 
 

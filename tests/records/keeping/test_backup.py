@@ -18,7 +18,7 @@ from journal.records.keeping.copying import copy_all
 from journal.records.migrate import HEAD, UnknownDatabase
 from journal.records.queries import projects
 from tests import factories
-from tests.records.keeping.conftest import NOW
+from tests.records.keeping.conftest import NOW, PHOTO, SMALL_PHOTO
 
 
 @pytest.fixture
@@ -31,7 +31,7 @@ def test_a_backup_is_one_closed_file_that_says_what_is_in_it(made, full):
     assert made.path.stat().st_mode & 0o777 == 0o600
     assert made.contents.revision == HEAD
     assert made.contents.rows["projects"] > 20
-    assert set(made.contents.files) == {FILE_NAME, "photos/ab/abcd.jpg"}
+    assert set(made.contents.files) == {FILE_NAME, PHOTO, SMALL_PHOTO}
     assert [path.name for path in made.path.parent.iterdir()] == [made.path.name]
     assert backup.check(made.path) == made.contents
 
@@ -147,9 +147,9 @@ def repack(path, to, *, change=None, leave_out=(), more=None):
     [
         ({"leave_out": ("contents.json",)}, "no list of contents"),
         ({"leave_out": ("journal.db",)}, "journal.db is missing"),
-        ({"leave_out": ("photos/ab/abcd.jpg",)}, "photos/ab/abcd.jpg is missing"),
+        ({"leave_out": (PHOTO,)}, f"{PHOTO} is missing"),
         ({"more": {"../out.txt": b"x"}}, "does not belong in it"),
-        ({"change": {"photos/ab/abcd.jpg": b"another"}}, "photos/ab/abcd.jpg is not as it was made"),
+        ({"change": {PHOTO: b"another"}}, f"{PHOTO} is not as it was made"),
         ({"change": {"contents.json": b"[]"}}, "cannot be read"),
         ({"change": {"contents.json": b"{"}}, "cannot be read"),
     ],

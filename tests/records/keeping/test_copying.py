@@ -4,6 +4,7 @@ import pytest
 from journal.errors import BadInput, JournalError
 from journal.records.engine import open_engine, reading, writing
 from journal.records.keeping import copying
+from journal.records.keeping.check import check
 from journal.records.keeping.rows import all_tables
 from journal.records.keeping.tally import TableTally, differences, tally
 from journal.records.queries import projects
@@ -21,10 +22,11 @@ def other(engine):
     return engine
 
 
-def test_a_copy_holds_the_same_and_can_be_gone_on_with(full_engine, other):
+def test_a_copy_holds_the_same_and_can_be_gone_on_with(full_engine, full, other):
     before = tallied(full_engine)
     assert copying.copy_all(full_engine, other) == before
     assert tallied(other) == before
+    assert check(other, full) == ()  # the photos stay where they are, beside the old journal's file
     assert sum(table.rows for table in before.values()) > 2_000
     with writing(other) as session:
         made = factories.project(session, code="after the move")

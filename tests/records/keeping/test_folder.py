@@ -6,9 +6,10 @@ import pytest
 from journal.errors import BadInput
 from journal.records.engine import FILE_NAME, PHOTOS, open_engine
 from journal.records.keeping import folder
+from journal.records.keeping.check import check
 from journal.records.keeping.rows import all_tables
 from journal.records.keeping.tally import tally
-from tests.records.keeping.conftest import ODD_TEXTS
+from tests.records.keeping.conftest import ODD_TEXTS, PHOTO, SMALL_PHOTO
 
 
 @pytest.fixture
@@ -37,6 +38,8 @@ def test_there_and_back_and_there_again_gives_the_same_bytes(written, empty, ful
     found = folder.read(engine, data, written)
     assert found.rows["projects"] > 20
     assert found.photos == 1
+    assert (data / PHOTO).stat().st_mode & 0o777 == 0o600
+    assert check(engine, data) == ()
     with engine.connect() as there, full_engine.connect() as here:
         assert tally(there) == tally(here)
     folder.write(engine, data, tmp_path / "again")
@@ -45,7 +48,7 @@ def test_there_and_back_and_there_again_gives_the_same_bytes(written, empty, ful
 
 def test_there_is_a_file_for_every_table_and_a_list_that_explains_them(written):
     names = {f"{table.name}.csv" for table in all_tables()}
-    assert names | {"journal.json", f"{PHOTOS}/ab/abcd.jpg"} == set(everything(written))
+    assert names | {"journal.json", PHOTO, SMALL_PHOTO} == set(everything(written))
     assert "an apostrophe before a text" in (written / "journal.json").read_text()
 
 
@@ -73,7 +76,7 @@ def test_a_journal_with_something_in_it_takes_nothing_in(full, full_engine, writ
     [
         (lambda at: (at / "coats.csv").unlink(), "no coats.csv"),
         (lambda at: (at / "coats.csv").write_text("id\n1\n"), r"coats\.csv: read .another content"),
-        (lambda at: (at / PHOTOS / "ab" / "abcd.jpg").write_bytes(b"other"), "abcd.jpg"),
+        (lambda at: (at / PHOTO).write_bytes(b"other"), PHOTO),
         (lambda at: (at / "journal.json").unlink(), "a folder written by this program"),
         (lambda at: (at / "journal.json").write_text("{}"), "the list as it was written"),
         (

@@ -8,10 +8,11 @@ import pytest
 from journal.errors import JournalError
 from journal.records.engine import FILE_NAME, PHOTOS, open_engine, reading, writing
 from journal.records.keeping import backup, restoring
+from journal.records.keeping.check import check
 from journal.records.keeping.tally import tally
 from journal.records.queries import projects
 from tests import factories
-from tests.records.keeping.conftest import NOW
+from tests.records.keeping.conftest import NOW, PHOTO, SMALL_PHOTO
 
 
 def tallied(data):
@@ -35,7 +36,12 @@ def test_into_a_folder_without_a_journal(saved, full, tmp_path):
     found = restoring.restore(saved, new, now=NOW)
     assert found.before is None
     assert tallied(new) == tallied(full)
-    assert (new / PHOTOS / "ab" / "abcd.jpg").read_bytes() == (full / PHOTOS / "ab" / "abcd.jpg").read_bytes()
+    for name in (PHOTO, SMALL_PHOTO):
+        assert (new / name).read_bytes() == (full / name).read_bytes()
+        assert (new / name).stat().st_mode & 0o777 == 0o600
+    restored = open_engine(new / FILE_NAME)
+    assert check(restored, new) == ()
+    restored.dispose()
     assert sorted(path.name for path in new.iterdir()) == [FILE_NAME, PHOTOS]
 
 

@@ -53,12 +53,27 @@ def test_outdated_ones_are_removed_from_the_folder_and_nothing_else(tmp_path):
     assert len(gone) > 40
 
 
-def test_one_is_due_each_day_and_a_clock_set_back_asks_for_none(tmp_path):
+def test_one_is_due_each_day_of_the_clock(tmp_path):
     now = datetime(2026, 3, 2, 9, tzinfo=UTC)
     assert rotation.is_due(tmp_path, now)
     (tmp_path / named(now.date(), "asked").name).write_bytes(b"x")
     assert rotation.is_due(tmp_path, now)
     (tmp_path / named(now.date()).name).write_bytes(b"x")
     assert not rotation.is_due(tmp_path, now)
-    assert not rotation.is_due(tmp_path, now - timedelta(days=40))
+    assert not rotation.is_due(tmp_path, now - timedelta(hours=9))
     assert rotation.is_due(tmp_path, now + timedelta(days=1))
+
+
+def test_a_clock_that_was_years_ahead_once_does_not_end_the_daily_backups(tmp_path):
+    (tmp_path / named(START + timedelta(days=9_000)).name).write_bytes(b"x")
+    assert rotation.is_due(tmp_path, datetime(2026, 3, 2, 9, tzinfo=UTC))
+
+
+def test_of_a_clock_set_back_the_backup_just_made_stays(tmp_path):
+    for number in range(400):
+        (tmp_path / named(START + timedelta(days=number)).name).write_bytes(b"x")
+    made = tmp_path / named(START - timedelta(days=9_000)).name
+    made.write_bytes(b"x")
+    assert made in rotation.outdated([*tmp_path.iterdir()])
+    assert made not in rotation.remove_outdated(tmp_path, but=made)
+    assert made.exists()

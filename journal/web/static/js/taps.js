@@ -3,23 +3,29 @@
    <div data-floor data-device="/…" data-taps="/…" data-made="moment" data-next="/…">   where to pair this browser, where to
                                                               send its taps, when the page was made, where to go then
    <form data-tap data-name="Planing">                        what, project, work, by_stage, who… and the form's mark
+   <form data-late="coat" data-name="A coat" data-said="…">   any form that may wait: all its fields are kept, and the moment;
+                                                              data-late-only: it has no other way; a button with
+                                                              data-now-only sends it as it is
    <div data-waiting hidden> <strong data-waiting-count> <ul data-waiting-list> <p data-waiting-shown hidden> </div>
    <template data-waiting-stop> … data-name, data-said, data-stop … </template> <div data-waiting-clocks>
 
    A tap is kept here first and sent then, so that nothing is lost between the two; what the server has answered for is
-   removed. The server knows each tap by this browser's name and count, so a tap sent twice counts once.
+   removed. The server knows each tap by this browser's name and count, and each form by its key, so what is sent twice
+   counts once. What waits is told to other scripts: the event "journal:waiting" on the document, its list in `detail`.
 */
 import { openQueue } from "./lib/tap_queue.js";
 
 const AGAIN = 15_000; // ms between tries while taps wait
+const AT_ONCE = 50; // of what waits; the server takes so much at once, whatever was typed into it
 const LONGEST = 10_000; // ms an answer may take
 const PATIENCE = 700; // ms before a tap that is on its way is said to wait
+const TWICE = 400; // ms in which a second tap on the same form is the same tap
+const UNSAID = new Set(["csrf_token", "key"]);
 const DONE = { start: "started", stop: "stopped", pause: "paused", resume: "went on" };
 
 const floor = document.querySelector("[data-floor]");
-const forms = [...document.querySelectorAll("form[data-tap]")];
-const queue = floor || forms.length ? await openQueue() : null;
-const clock = (at) => new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+const queue = floor ? await openQueue() : null;
+const clock = (at) => new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
 const letters = () => [...crypto.getRandomValues(new Uint8Array(16))].map((one) => one.toString(16).padStart(2, "0")).join("");
 
 /** The taps a form stands for: one for each person. */
@@ -34,6 +40,14 @@ const tapsOf = (form) => {
     at: new Date().toISOString(),
     name: form.dataset.name,
   }));
+};
+
+/** What a form that may wait says, with a key of its own each time it is sent. */
+const lateOf = (form) => {
+  form.elements.key.value = letters();
+  const fields = [...new FormData(form)].filter(([name, value]) => !UNSAID.has(name) && typeof value === "string");
+  const { late, name, said } = form.dataset;
+  return { form: late, key: form.elements.key.value, at: new Date().toISOString(), fields, name, said };
 };
 
 const post = async (address, options) => {
@@ -58,16 +72,24 @@ const token = async () => {
   return made;
 };
 
+/** What is sent of a waiting tap or form; one whose page is still open is told there what is wrong with it. */
+const bodyOf = ({ name, said, ...rest }) => {
+  if (!rest.form) return rest;
+  return { ...rest, name, live: rest.sequence === asking?.sequence };
+};
+
 /** Send what waits, in order; answers how many the server has answered for. */
 const send = async () => {
-  const waiting = await queue.all();
+  const waiting = (await queue.all()).slice(0, AT_ONCE);
   if (!waiting.length) return 0;
   const { answers } = await post(floor.dataset.taps, {
     headers: { "Content-Type": "application/json", "X-Journal-Device": await token() },
-    body: JSON.stringify({ taps: waiting.map(({ name, ...tap }) => tap) }),
+    body: JSON.stringify({ taps: waiting.map(bodyOf) }),
   });
   const answered = answers.filter((answer) => answer.sequence !== null);
   for (const answer of answered) await queue.remove(answer.sequence);
+  const wrong = answered.find((answer) => answer.state === "refused" && answer.sequence === asking?.sequence);
+  if (wrong) asking.refused = true;
   return answered.length;
 };
 
@@ -87,14 +109,17 @@ const show = async (why = "") => {
     `${waiting.length} ${waiting.length === 1 ? "tap waits" : "taps wait"} in this browser. ${why}`;
   const lines = waiting.map((tap) => {
     const line = document.createElement("li");
-    line.textContent = `${clock(tap.at)} ${tap.name}: ${DONE[tap.what]}`;
+    line.textContent = [`${clock(tap.at)} ${tap.name}`, tap.said ?? DONE[tap.what]].filter(Boolean).join(": ");
     return line;
   });
   place.querySelector("[data-waiting-list]").replaceChildren(...lines);
   const made = place.querySelector("[data-waiting-shown]");
   made.hidden = waiting.length === 0;
   made.textContent = `The rest of this page is as of ${clock(floor.dataset.made)}.`;
-  showClocks(waiting);
+  if (tell && waiting.length) place.scrollIntoView({ block: "center" });
+  tell = false;
+  showClocks(waiting.filter((tap) => tap.what));
+  document.dispatchEvent(new CustomEvent("journal:waiting", { detail: waiting }));
 };
 
 /** The last waiting tap of each person decides what runs: a card to stop it, and no card for what was stopped. */
@@ -116,9 +141,15 @@ const showClocks = (waiting) => {
   document.querySelector("[data-waiting-clocks]").replaceChildren(...cards);
 };
 
-/** Once taps were taken: the page as it is now, or the one it names. */
+let asking = null; // the form that somebody has just sent from this page: its count, and whether it was refused
+let typing = false; // boxes are half filled in: the page stays as it is
+let tell = false; // what was just sent was typed, maybe far down the page: where it waits is brought into sight
+
+/** Once taps were taken: the page as it is now, or the one it names; a form with a fault in it is sent as it is, to be shown. */
 const onwards = () => {
-  if (floor.dataset.next) location.assign(floor.dataset.next);
+  if (asking?.refused) asking.element.submit();
+  else if (typing) return;
+  else if (floor.dataset.next) location.assign(floor.dataset.next);
   else location.reload();
 };
 
@@ -134,6 +165,7 @@ const flush = (after = onwards) => {
       if (sent) after();
     } catch (error) {
       if (error.status === 401) await queue.put("token", "");
+      asking = null;
       await show(excuse(error));
       setTimeout(() => flush(after), AGAIN);
     } finally {
@@ -144,25 +176,45 @@ const flush = (after = onwards) => {
 };
 
 const keep = async (taps, after) => {
-  await queue.add(taps);
+  const counts = await queue.add(taps);
+  if (asking) asking.sequence = counts[0];
   const slow = setTimeout(() => show(), PATIENCE);
   if (sending) await sending;
   await flush(after);
   clearTimeout(slow);
 };
 
-if (queue && floor) {
-  for (const form of forms) {
-    form.addEventListener("submit", (event) => {
-      const taps = tapsOf(form);
-      if (!taps.length) return; // a shop without a place at the bench yet: the server makes the first
-      event.preventDefault();
-      for (const button of document.querySelectorAll("form[data-tap] button")) button.disabled = true;
-      keep(taps).finally(() => {
-        for (const button of document.querySelectorAll("form[data-tap] button")) button.disabled = false;
-      });
-    });
+/** Nothing else may be tapped until it is sent or said to wait. */
+const hold = async (work) => {
+  const buttons = [...document.querySelectorAll("form[data-tap] button, form[data-late] button")];
+  for (const button of buttons) button.disabled = true;
+  await Promise.race([work, new Promise((resolve) => setTimeout(resolve, PATIENCE))]);
+  for (const button of buttons) button.disabled = false;
+};
+
+const sent = (event) => {
+  const form = event.target.closest("form[data-tap], form[data-late]");
+  if (!form || event.submitter?.hasAttribute("data-now-only")) return;
+  const late = "late" in form.dataset;
+  if (late && event.timeStamp - (form.sentAt ?? -TWICE) < TWICE) {
+    event.preventDefault();
+    return;
   }
+  form.sentAt = event.timeStamp;
+  const taps = late ? [lateOf(form)] : tapsOf(form);
+  if (!taps.length) return; // a shop without a place at the bench yet: the server makes the first
+  event.preventDefault();
+  tell = typing;
+  typing = false;
+  asking = late && !form.hasAttribute("data-late-only") ? { element: form } : null;
+  hold(keep(taps));
+};
+
+if (queue) {
+  document.addEventListener("submit", sent);
+  document.addEventListener("input", (event) => {
+    if (event.target.closest("form[data-late]")) typing = true;
+  });
   window.addEventListener("online", () => flush());
   await flush();
 }

@@ -1,4 +1,4 @@
-/* Taps that wait for signal, kept in this browser: each with a count that is never used twice, in the order of the taps.
+/* Taps, and forms, that wait for signal, kept in this browser: each with a count that is never used twice, in the order of the taps.
 
    In IndexedDB, whose own counter does not go back when something is removed; where that is forbidden, in localStorage.
    `things` keeps what belongs to this browser: its name (uid) and its token.
@@ -31,9 +31,9 @@ class InDatabase {
 
   add(taps) {
     const transaction = this.database.transaction("taps", "readwrite");
-    for (const tap of taps) transaction.objectStore("taps").add(tap);
+    const asked = taps.map((tap) => transaction.objectStore("taps").add(tap));
     return new Promise((resolve, reject) => {
-      transaction.oncomplete = resolve;
+      transaction.oncomplete = () => resolve(asked.map((request) => request.result));
       transaction.onerror = () => reject(transaction.error);
       transaction.onabort = () => reject(transaction.error);
     });
@@ -68,12 +68,15 @@ class InStorage {
   }
 
   async add(taps) {
+    const counts = [];
     this.change((held) => {
       for (const tap of taps) {
         held.taps.push({ ...tap, sequence: held.next });
+        counts.push(held.next);
         held.next += 1;
       }
     });
+    return counts;
   }
 
   async all() {
@@ -97,7 +100,7 @@ class InStorage {
   }
 }
 
-/** Where taps wait: add(taps), all(), remove(sequence), get(thing), put(thing, value); null where nothing can be kept. */
+/** Where taps wait: add(taps), which answers their counts, all(), remove(sequence), get(thing), put(thing, value); null where nothing can be kept. */
 export const openQueue = async () => {
   try {
     return new InDatabase(await openDatabase());
