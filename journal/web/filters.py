@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from functools import wraps
 from typing import TYPE_CHECKING
+
+from jinja2 import pass_context
 
 from journal import units
 from journal.web import figures
@@ -10,16 +13,29 @@ from journal.web.state import display, in_marks, zone
 from journal.web.state import told as state_told
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from datetime import date, datetime
     from fractions import Fraction
 
     from flask import Flask
+    from jinja2.runtime import Context
 
     from journal.working import Basis, Line
 
 
 def setup(app: Flask) -> None:
-    app.jinja_env.filters.update(FILTERS)
+    app.jinja_env.filters.update({name: _when_shown(one) for name, one in FILTERS.items()})
+
+
+def _when_shown(one: Callable[..., object]) -> Callable[..., object]:
+    """Put on each time a page is shown: Jinja would work a constant out once, in the ways of whoever asks first."""
+
+    @pass_context
+    @wraps(one)
+    def shown(_context: Context, *given: object, **named: object) -> object:
+        return one(*given, **named)
+
+    return shown
 
 
 def dimension(length_nm: int) -> str:

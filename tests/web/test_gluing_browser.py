@@ -60,6 +60,7 @@ def open_page(browser, shop):
 
 def tap(page, label):
     button = page.get_by_role("button", name=label, exact=True)
+    expect(button).to_be_visible()
     assert button.bounding_box()["height"] >= LEAST_TARGET
     button.tap()
 

@@ -179,3 +179,17 @@ def test_a_new_shop_writes_as_its_units_and_money_suggest(file_engine, system, m
         keep(session, Answers(system, money, first.minutes_per_week, (), first.clamps))
         shown = how_shown(session)
     assert (shown.decimal_mark, shown.week_start) == (mark, start)
+
+
+@pytest.mark.usefixtures("metric")
+def test_a_number_written_into_a_page_follows_the_shop_it_is_shown_to(file_engine, demo_engine):
+    app = client_of(file_engine, today=TODAY).application
+    template = app.jinja_env.from_string("{{ 1.5 | number }} {{ 'and 2.5' | told }}")
+
+    def shown(engine):
+        client_of(engine, today=TODAY)  # the one application now shows this shop
+        with app.test_request_context("/"):
+            app.preprocess_request()
+            return template.render()
+
+    assert [shown(file_engine), shown(demo_engine)] == ["1.5 and 2.5", "1,5 and 2,5"]
