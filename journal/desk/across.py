@@ -153,7 +153,7 @@ def _over(pairs: Sequence[tuple[float, float]]) -> float | None:
 
 
 def _read(session: Session, today: date) -> tuple[Job, ...]:
-    projects = [one.project for one in project_records.list_projects(session, FINISHED)]
+    projects = project_records.all_projects(session, FINISHED)
     costs = actual_cost.costs(session, projects, read_shop(session, today), today)
     lengths, woods, paid = finished.longest_parts(session), finished.woods(session), finished.paid(session)
     return tuple(_job(project, costs[project.id], lengths, woods, paid) for project in projects)

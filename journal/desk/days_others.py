@@ -67,7 +67,7 @@ def others(session: Session, project: ProjectRow, today: date, draws: int, seed:
     is thrown once in every draw, with dice of its own, so that the same draws serve every project.
     """
     said = records.likelihoods(session)
-    rows = [row.project for row in project_records.list_projects(session, (*PROMISED, *ASKED))]
+    rows = project_records.all_projects(session, (*PROMISED, *ASKED))
     ahead = sorted((row for row in rows if row.id != project.id and _rank(row) < _rank(project)), key=_rank)
     counted = [row for row in ahead if _likely(row, said)]
     left = remaining(session, counted, today)

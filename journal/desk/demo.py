@@ -48,7 +48,7 @@ def load_demo(session: Session, *, now: datetime) -> DemoLoaded:
     Raises:
         JournalError: the journal holds projects already; nothing is put in.
     """
-    if projects.list_projects(session):
+    if projects.list_projects(session, most=1):
         raise JournalError(
             "this journal already holds projects; the demo shop goes into an empty one: name another data folder"
         )
@@ -78,7 +78,7 @@ def open_demo(data: Path | None, *, now: datetime, years: int = 0, seed: int = 1
     engine = open_engine(database_url(chosen))
     ensure_current(engine)
     with reading(engine) as session:
-        there = projects.list_projects(session)
+        there = projects.list_projects(session, most=1)
     if not there:
         with writing(engine) as session:
             loaded = load_demo(session, now=now)

@@ -50,7 +50,7 @@ class OnTheFloor:
 
 def on_the_floor(session: Session) -> tuple[OnTheFloor, ...]:
     """The projects in build and those agreed, the ones in build first. Three statements."""
-    listed = [found.project for found in project_records.list_projects(session, IN_THE_SHOP)]
+    listed = list(project_records.all_projects(session, IN_THE_SHOP))
     quantities = log_records.operation_quantities(session, states=IN_THE_SHOP)
     logged = log_records.log_lines(session, states=IN_THE_SHOP)
     book = shop_book(session)

@@ -352,7 +352,7 @@ def _cost(priced: ProjectEstimate | None, hours: Floats, materials_cents: int) -
 
 def _week_minutes(session: Session, shop: ShopView, ratios: Ratios) -> float:
     """Bench minutes a week as they have been here, shared by the projects in build."""
-    in_build = project_records.list_projects(session, [ProjectState.IN_BUILD])
+    in_build = project_records.all_projects(session, [ProjectState.IN_BUILD])
     factor = ratios.factor(Kind.BENCH_HOURS)
     whole = shop.row.minutes_per_week * (factor.range.p50 if factor else 1.0)
     return whole / max(len(in_build), 1)

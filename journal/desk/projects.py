@@ -66,9 +66,9 @@ class Leaf:
     pages: int
 
 
-def listed(session: Session) -> tuple[ProjectCounts, ...]:
-    """All projects, the newest first."""
-    return project_records.list_projects(session)
+def listed(session: Session, states: Sequence[ProjectState] = ()) -> tuple[ProjectRow, ...]:
+    """All projects, or those in some states, the newest first."""
+    return project_records.all_projects(session, states)
 
 
 def leaf(session: Session, states: Sequence[ProjectState], *, words: str = "", page: int = 1) -> Leaf:

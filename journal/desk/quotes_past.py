@@ -120,7 +120,7 @@ class Past:
 
 def past(session: Session) -> Past:
     """Everything that was asked of anybody. A constant number of queries."""
-    projects = [counted.project for counted in project_records.list_projects(session)]
+    projects = project_records.all_projects(session)
     newest = {quote.project_id: quote for quote in quote_records.all_quotes(session)}
     agreements = move_records.acceptances(session)
     reasons = move_records.reasons(session, ProjectState.DECLINED)

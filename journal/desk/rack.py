@@ -203,7 +203,7 @@ def _read_projects(session: Session) -> Mapping[int, ProjectRow]:
 
 def open_projects(session: Session) -> tuple[ProjectRow, ...]:
     """Projects that may still want boards, newest number first. One statement."""
-    return tuple(one.project for one in project_records.list_projects(session, OPEN))
+    return project_records.all_projects(session, OPEN)
 
 
 def project(session: Session, project_id: int) -> ProjectRow:

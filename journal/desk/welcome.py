@@ -57,7 +57,7 @@ def starting() -> Answers:
 
 def is_new(session: Session) -> bool:
     """Whether this shop has said nothing of itself yet and has no project."""
-    return not shop_records.get_shop(session).version and not projects.list_projects(session)
+    return not shop_records.get_shop(session).version and not projects.list_projects(session, most=1)
 
 
 def keep(session: Session, answers: Answers) -> None:

@@ -22,7 +22,7 @@ def test_the_newest_comes_first(file_engine):
         for title in ("first", "second"):
             projects.begin(session, Asked(title), now=NOW)
     with reading(file_engine) as session:
-        assert [found.project.title for found in projects.listed(session)] == ["second", "first"]
+        assert [found.title for found in projects.listed(session)] == ["second", "first"]
 
 
 def test_coats_not_said_are_the_finishs_usual_ones(file_engine):

@@ -38,6 +38,11 @@ def _scripts():
     return config
 
 
+def _in_text(index):
+    """What a partial index is of comes as an expression, and no two of those are equal."""
+    return {**index, "dialect_options": {key: str(value) for key, value in index.get("dialect_options", {}).items()}}
+
+
 def _described(engine):
     """Every table with its columns, keys, checks and indexes, as the database tells them."""
     inspector = inspect(engine)
@@ -48,7 +53,7 @@ def _described(engine):
             "pointing": sorted(inspector.get_foreign_keys(name), key=str),
             "unique": sorted(inspector.get_unique_constraints(name), key=str),
             "checks": sorted((c["name"], c["sqltext"]) for c in inspector.get_check_constraints(name)),
-            "indexes": sorted(inspector.get_indexes(name), key=str),
+            "indexes": sorted(str(_in_text(index)) for index in inspector.get_indexes(name)),
         }
         for name in inspector.get_table_names()
         if name != "alembic_version"

@@ -4,8 +4,9 @@ from datetime import date, timedelta
 import pytest
 from journal.errors import BadInput, MissingReference
 from journal.records.engine import reading, writing
-from journal.records.queries import log, plans
+from journal.records.queries import log, logbook, plans, workers
 from journal.records.words import EntrySource, ProjectState
+from sqlalchemy import event
 from tests import factories
 
 LATER = factories.NOW + timedelta(days=1)
@@ -143,3 +144,27 @@ def test_what_the_paces_are_learned_from_takes_three_statements_once_its_plans_a
         with reading(engine) as session, statements() as seen:
             assert len(log.log_lines(session)) == len(log.operation_quantities(session)) == 6
         assert len(seen) <= most
+
+
+def test_time_of_a_few_days_is_found_by_the_day_however_many_years_there_are(sqlite_engine):
+    week = date(2026, 3, 1)
+    asked = [
+        ("ix_time_entries_on_date (", lambda session: logbook.days_logged(session, week, week + timedelta(days=6))),
+        ("ix_time_entries_on_date (", lambda session: workers.logged_since(session, week)),
+        ("ix_time_entries_on_date (", lambda session: workers.worked_since(session, week)),
+        ("ix_time_entries_operation_on_date (", lambda session: logbook.clocked_since(session, week, ["sand"])),
+    ]
+    for index, ask in asked:
+        sent = []
+
+        def note(_connection, _cursor, statement, parameters, *_rest, sent=sent):
+            sent.append((statement, parameters))
+
+        event.listen(sqlite_engine, "before_cursor_execute", note)
+        with reading(sqlite_engine) as session:
+            ask(session)
+        event.remove(sqlite_engine, "before_cursor_execute", note)
+        statement, parameters = sent[-1]
+        with sqlite_engine.connect() as connection:
+            way = connection.exec_driver_sql(f"EXPLAIN QUERY PLAN {statement}", parameters).fetchall()
+        assert any(index in step.detail for step in way), way

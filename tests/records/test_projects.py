@@ -92,3 +92,14 @@ def test_a_list_of_many_projects_takes_one_statement(engine, statements):
     with reading(engine) as session, statements() as seen:
         assert len(projects.list_projects(session)) == 8
     assert len(seen) == 1
+
+
+def test_a_page_of_projects_is_a_piece_of_the_whole_list(sqlite_engine):
+    with writing(sqlite_engine) as session:
+        for _ in range(5):
+            factories.project(session)
+    with reading(sqlite_engine) as session:
+        every = projects.list_projects(session)
+        assert projects.list_projects(session, most=2, after=1) == every[1:3]
+        assert projects.all_projects(session) == tuple(found.project for found in every)
+        assert projects.all_projects(session, [ProjectState.CLOSED]) == ()

@@ -16,7 +16,7 @@ def client(file_engine, tmp_path):
 
 def all_projects(engine):
     with reading(engine) as session:
-        return [entry.project for entry in projects.listed(session)]
+        return list(projects.listed(session))
 
 
 def put_in_state(engine, project_id, state):

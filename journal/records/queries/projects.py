@@ -13,6 +13,8 @@ from journal.records.queries.values import require_from, require_text, require_v
 from journal.records.tables import Part, Plan, Project, TimeEntry
 from journal.records.words import ProjectState
 
+_NEWEST_FIRST = Project.code.desc(), Project.id.desc()
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProjectDraft:
@@ -83,15 +85,16 @@ def list_projects(
     All of them, unless states are named or `words` that each must stand somewhere in its number, title, client or note;
     with `most`, that many of them `after` so many.
     """
-    query = select(Project, *_counts()).where(*_speaking_of(words)).order_by(Project.code.desc(), Project.id.desc())
-    if states:
-        query = query.where(Project.state.in_(states))
-    return tuple(_with_counts(*row) for row in session.execute(query.limit(most).offset(after)))
+    wanted = select(Project.id).where(*_speaking_of(words), *_in_any(states)).order_by(*_NEWEST_FIRST)
+    # Which ones comes first, else a database counts for every project what it then shows of forty.
+    chosen = wanted.limit(most).offset(after).subquery()
+    query = select(Project, *_counts()).where(Project.id.in_(select(chosen.c.id))).order_by(*_NEWEST_FIRST)
+    return tuple(_with_counts(*row) for row in session.execute(query))
 
 
-def all_projects(session: Session) -> tuple[ProjectRow, ...]:
-    """Every project without what hangs on it, newest number first. One statement."""
-    query = select(Project).order_by(Project.code.desc(), Project.id.desc())
+def all_projects(session: Session, states: Sequence[ProjectState] = ()) -> tuple[ProjectRow, ...]:
+    """Every project, or those in some states, without what hangs on it; newest number first. One statement."""
+    query = select(Project).where(*_in_any(states)).order_by(*_NEWEST_FIRST)
     return tuple(to_value(ProjectRow, row) for row in session.scalars(query))
 
 
@@ -152,6 +155,10 @@ def stored(session: Session, project_id: int, *, lock: bool = False) -> Project:
     if row is None:
         raise MissingReference("project", str(project_id), _codes(session))
     return row
+
+
+def _in_any(states: Sequence[ProjectState]) -> list[ColumnElement[bool]]:
+    return [Project.state.in_(states)] if states else []
 
 
 def _speaking_of(words: str) -> list[ColumnElement[bool]]:

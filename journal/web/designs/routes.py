@@ -127,7 +127,7 @@ def _form(entry: Entry, now: Bearings, sent: MultiDict[str, str] | None) -> Size
 
 def _begin_form(session: Session, entry: Entry) -> BeginForm:
     form = BeginForm(title=entry.title, project=request.args.get("project", NEW))
-    listed = [counted.project for counted in projects.listed(session) if counted.project.state in _OPEN]
+    listed = projects.listed(session, _OPEN)
     form.offer([(project.id, f"{project.code} {project.title}: replace its parts") for project in listed])
     return form
 
