@@ -69,7 +69,7 @@ def test_across_500_jobs_from_nothing(benchmark, full):
     def look():
         across._jobs.forget()  # noqa: SLF001 - as after any change of the journal
         with reading(full) as session:
-            assert len(across.jobs(session)) > 500
+            assert len(across.jobs(session, TODAY)) > 500
 
     benchmark.pedantic(look, rounds=8, warmup_rounds=1)
 

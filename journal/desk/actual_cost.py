@@ -8,7 +8,7 @@ on an estimate made afterwards, so it is the same sum for one job and for all of
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -103,8 +103,9 @@ def cost(session: Session, project: ProjectRow, shop: ShopView, found: Promised,
 
 def costs(session: Session, projects: Sequence[ProjectRow], shop: ShopView, today: date) -> dict[int, Cost]:
     """What each of these finished jobs cost, by id. A constant number of statements."""
-    rests_on = (tuple(projects), shop, today)
-    reckoned = _reckoned.of_journal(session, rests_on, lambda: _read(session, projects, shop, today))
+    settled = replace(shop, hands=())  # who worked how much changes with every entry, and touches no wage of the past
+    rests_on = (tuple(projects), settled, today)
+    reckoned = _reckoned.of_journal(session, rests_on, lambda: _read(session, projects, settled, today))
     spent = finished.spent(session, today)
     return {project: _cost(one.used, spent.get(project, []), one.terms, shop) for project, one in reckoned.items()}
 
@@ -124,7 +125,7 @@ def _read(session: Session, projects: Sequence[ProjectRow], shop: ShopView, toda
     noted = review_actual.noted(session)
     kept = kept_promises(session, projects, today)
     plans: dict[int, list[QuantityRow]] = {}
-    for row in log_records.operation_quantities(session):
+    for row in paces.quantities(session):
         plans.setdefault(row.project_id, []).append(row)
     book = paces.shop_book(session)
     found = {}

@@ -86,7 +86,7 @@ def behind(session: Session, code: str, today: date) -> Behind:
     entry = book[code]
     taught = paces.learn(session, today)
     rows = {(row.project, row.by_stage): row for row in taught.evidence.rows if code in dict(row.shares)}
-    amounts = {row.project_code: row for row in log_records.operation_quantities(session) if row.operation == code}
+    amounts = {row.project_code: row for row in paces.quantities(session) if row.operation == code}
     found: dict[tuple[str, bool], list[EntryBehind]] = {}
     for one in records.entries_behind(session, code, entry.stage):
         found.setdefault((one.project_code, one.entry.operation is None), []).append(one)

@@ -59,10 +59,9 @@ def newest_doubts(session: Session, today: date, *, taught: Taught | None = None
 
 
 def _read(session: Session, taught: Taught) -> NewestDoubts | None:
-    for listed in project_records.list_projects(session, most=_LOOKED_AT):
-        tasks = _tasks(session, listed.project.id) if listed.plan_version else ()
-        if tasks:
-            return NewestDoubts(listed.project, doubts(taught.calibration, tasks))
+    for project in project_records.newest_with_a_plan(session, _LOOKED_AT):
+        if tasks := _tasks(session, project.id):
+            return NewestDoubts(project, doubts(taught.calibration, tasks))
     return None
 
 

@@ -17,6 +17,7 @@ from journal.pace.model import BookPace, Calibration, fit
 from journal.pace.own import with_own
 from journal.records.queries import log as log_records
 from journal.records.queries import own_work
+from journal.records.words import FINISHED
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from journal.pace.design import Row
     from journal.pace.model import Book, PaceBelief
     from journal.records.queries.log import LoggedRow, QuantityRow
+    from journal.records.words import ProjectState
 
 # A log may be dated a little ahead (another time zone, a planned evening); further is a slip of the keyboard.
 FURTHEST_AHEAD = timedelta(days=366)
@@ -108,17 +110,25 @@ def logged(session: Session) -> tuple[LoggedRow, ...]:
     return _logged.of_journal(session, None, lambda: log_records.log_lines(session))
 
 
+_quantities: Remembered[tuple[QuantityRow, ...]] = Remembered(2)
+
+
+def quantities(session: Session, states: Sequence[ProjectState] = FINISHED) -> tuple[QuantityRow, ...]:
+    """Of projects in these states, as `operation_quantities` has them; logging time does not have them read anew."""
+    return _quantities.of_journal(session, states, lambda: log_records.operation_quantities(session, states=states))
+
+
 def learn(session: Session, today: date) -> Taught:
     """The paces of this shop, from its delivered and closed projects; the same logs are read and fitted once."""
     return _learnt.of_journal(session, today, lambda: _read(session, today))
 
 
 def _read(session: Session, today: date) -> Taught:
-    quantities = log_records.operation_quantities(session)
-    finished = {row.project_code for row in quantities}
+    amounts = quantities(session)
+    finished = {row.project_code for row in amounts}
     rows = tuple(row for row in logged(session) if row.project_code in finished)
     known = shop_book(session)
-    return _gathered.get((today, quantities, rows, known), lambda: _gather(rows, quantities, today, known))
+    return _gathered.get((today, amounts, rows, known), lambda: _gather(rows, amounts, today, known))
 
 
 def _gather(rows: Sequence[LoggedRow], quantities: Sequence[QuantityRow], today: date, known: Book) -> Taught:

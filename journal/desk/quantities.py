@@ -5,13 +5,14 @@ Such time teaches nothing until somebody says how much was done; it is asked for
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from journal.desk import paces
 from journal.desk.paces import REWORK, logged, shop_book
 from journal.desk.remembered import Remembered
 from journal.errors import BadInput, MissingReference
-from journal.records.queries import log as log_records
 from journal.records.queries import plans
 from journal.records.queries.plans import BuiltRow
 from journal.records.words import ProjectState
@@ -20,6 +21,9 @@ if TYPE_CHECKING:
     from datetime import date
 
     from sqlalchemy.orm import Session
+
+    from journal.pace.model import Book
+    from journal.records.queries.log import LoggedRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,19 +52,23 @@ def wanted(session: Session) -> tuple[Wanted, ...]:
 
 def _read(session: Session) -> tuple[Wanted, ...]:
     book = shop_book(session)
-    known = {(row.project_id, row.operation) for row in _quantities(session)}
-    found: dict[tuple[int, str], Wanted] = {}
+    known = {(row.project_id, row.operation) for row in paces.quantities(session, tuple(ProjectState))}
+    minutes: Counter[tuple[int, str]] = Counter()
+    newest: dict[tuple[int, str], LoggedRow] = {}
     for row in logged(session):
         key = (row.project_id, row.what)
         if row.by_stage or row.rework or row.set_aside or key in known or row.what not in book or row.what == REWORK:
             continue
-        before = found[key].minutes if key in found else 0.0
-        entry = book[row.what]
-        unit = entry.unit if entry.pace_minutes else ""
-        found[key] = Wanted(
-            row.project_id, row.project_code, row.what, entry.name, unit, before + row.minutes, row.on_date
-        )
-    return tuple(sorted(found.values(), key=lambda one: one.newest, reverse=True))
+        minutes[key] += row.minutes
+        newest[key] = row
+    found = [_one(row, minutes[key], book) for key, row in newest.items()]
+    return tuple(sorted(found, key=lambda one: one.newest, reverse=True))
+
+
+def _one(row: LoggedRow, minutes: float, book: Book) -> Wanted:
+    entry = book[row.what]
+    unit = entry.unit if entry.pace_minutes else ""
+    return Wanted(row.project_id, row.project_code, row.what, entry.name, unit, minutes, row.on_date)
 
 
 def say(session: Session, project_id: int, operation: str, quantity: float, setups: int = 1, note: str = "") -> None:
@@ -76,7 +84,3 @@ def say(session: Session, project_id: int, operation: str, quantity: float, setu
     if book[operation].baseline_minutes(setups, quantity) <= 0:
         raise BadInput(book[operation].name, f"{quantity:g}", "how much was done, above zero")
     plans.put_built(session, project_id, [BuiltRow(operation, quantity, setups, note)])
-
-
-def _quantities(session: Session) -> tuple[log_records.QuantityRow, ...]:
-    return log_records.operation_quantities(session, states=tuple(ProjectState))

@@ -98,6 +98,12 @@ def all_projects(session: Session, states: Sequence[ProjectState] = ()) -> tuple
     return tuple(to_value(ProjectRow, row) for row in session.scalars(query))
 
 
+def newest_with_a_plan(session: Session, most: int) -> tuple[ProjectRow, ...]:
+    """The newest projects that have one. One statement."""
+    query = select(Project).where(select(Plan.id).where(Plan.project_id == Project.id).exists())
+    return tuple(to_value(ProjectRow, row) for row in session.scalars(query.order_by(*_NEWEST_FIRST).limit(most)))
+
+
 def count_by_state(session: Session, *, words: str = "") -> dict[ProjectState, int]:
     """How many projects there are in each state that has any; with `words`, of those that `list_projects` would find."""
     query = select(Project.state, func.count()).where(*_speaking_of(words)).group_by(Project.state)
