@@ -2,6 +2,8 @@
 PYTHON ?= python3
 VENV   ?= .venv
 BIN    := $(VENV)/bin
+# Compiled once, whatever the machine's habit: a command that compiles all modules anew takes a second more.
+export PYTHONDONTWRITEBYTECODE =
 
 .PHONY: demo serve test test-postgres faults fuzz audit lint format bench tour lock clean
 
