@@ -13,7 +13,7 @@ from journal.days.search import schedule
 from journal.days.spread import finishes
 from journal.days.workload import Activity, After, Need, Workload
 from journal.desk import days, parts, projects
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.records import migrate
 from journal.records.engine import open_engine, reading, writing
 from journal.web import create_app

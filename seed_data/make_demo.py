@@ -40,8 +40,9 @@ from demo_truth import (  # noqa: E402
 )
 from journal import units  # noqa: E402
 from journal.build.part_list import COLUMNS, read  # noqa: E402
+from journal.desk.allowances import allowances  # noqa: E402
 from journal.desk.demo_files import Start, read_start  # noqa: E402
-from journal.desk.shop import ShopView, Work, allowances  # noqa: E402
+from journal.desk.shop import ShopView, Work  # noqa: E402
 from journal.quote.costing import materials  # noqa: E402
 from journal.quote.risk import price_for  # noqa: E402
 from journal.quote.takeoff import Takeoff, take_off  # noqa: E402

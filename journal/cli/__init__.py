@@ -226,7 +226,7 @@ def demo(no_serve: bool, host: str, port: int, years: int | None, seed: int, dat
 @_data_option
 def serve(host: str, port: int, lan: bool, plain_http: bool, data: Path | None) -> None:
     """Serve the journal's pages on this computer, or with --lan on the shop's network."""
-    from journal.desk.shop import set_up
+    from journal.desk.starting_stock import set_up
     from journal.records.engine import data_folder, database_url, open_engine
     from journal.records.migrate import ensure_current
 

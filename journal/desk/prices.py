@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from journal import reference, units
-from journal.desk.shop import STARTING, read_shop
+from journal.desk.shop import read_shop
+from journal.desk.starting_stock import STARTING
 from journal.errors import BadInput, MissingReference
 from journal.records.queries import shop as shop_records
 from journal.records.queries import stock as stock_records

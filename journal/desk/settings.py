@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from journal import reference, units
-from journal.desk.shop import read_allowance
+from journal.desk.allowances import read_allowance
 from journal.errors import BadInput, Conflict, MissingReference
 from journal.records.base import canonical, checksum
 from journal.records.queries import shop as shop_records

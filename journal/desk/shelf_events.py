@@ -12,9 +12,9 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from journal import reference, units
+from journal.desk.allowances import allowances
 from journal.desk.purchases import bought
 from journal.desk.rack import projects_by_id
-from journal.desk.shop import allowances
 from journal.quote.landed import landed
 from journal.quote.shelf import Event, Kind
 from journal.records.queries import floor

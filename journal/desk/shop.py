@@ -17,35 +17,30 @@ from journal.build.finishing import FinishRules
 from journal.build.gluing import GlueRules
 from journal.build.milling import MillingRules
 from journal.build.steps import WorkRules
-from journal.build.stock import Dimensional, Offer, Rough, Sheet, Stock, StockBook
+from journal.build.stock import StockBook
+from journal.desk.allowances import allowances
 from journal.desk.glue_pace import GluePace
 from journal.desk.remembered import Remembered
-from journal.errors import BadInput, MissingReference
+from journal.desk.starting_stock import start_items
+from journal.desk.stock_item import stock_of, supply_of
+from journal.errors import MissingReference
 from journal.quote.costing import Rates, Supplies, Supply
 from journal.quote.risk import Uncertainty
 from journal.quote.takeoff import ShopRules
 from journal.quote.wages import Hand, mean_wage
-from journal.records.engine import reading, writing
 from journal.records.queries import floor as floor_records
 from journal.records.queries import shop as shop_records
 from journal.records.queries import stock as stock_records
 from journal.records.queries import workers as worker_records
 from journal.records.queries.shop import MachineRow, ShopRow
-from journal.records.queries.stock import ItemRow, PricedItem, PriceRow
-from journal.records.words import PricePer, StockForm
-from journal.reference.prices import StartPrice, start_prices
+from journal.records.words import StockForm
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Mapping
 
-    from sqlalchemy import Engine
     from sqlalchemy.orm import Session
 
-# A price with this note is nobody's price yet: it came with the program.
-STARTING = "starting assumption"
-_STARTING_DAY = date(2000, 1, 1)  # long ago, so that any price somebody saw is newer
-
-Allowances = dict[str, float]
+    from journal.records.queries.stock import PricedItem
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +89,7 @@ class ShopView:
 
     def book(self) -> StockBook:
         """What lumber and sheets it buys."""
-        stocks = [stock for item in self.items if (stock := _stock(item)) is not None]
+        stocks = [stock for item in self.items if (stock := stock_of(item)) is not None]
         return StockBook(tuple(stocks), self.row.default_species)
 
     def rules(self, work: Work) -> ShopRules:
@@ -147,7 +142,7 @@ class ShopView:
         by_class: dict[tuple[StockForm, str], Supply] = {}
         for priced in self.items:
             if priced.prices and priced.item.class_key:
-                by_class.setdefault((priced.item.form, priced.item.class_key), _supply(priced))
+                by_class.setdefault((priced.item.form, priced.item.class_key), supply_of(priced))
         hardware = {key: supply for (form, key), supply in by_class.items() if form is StockForm.HARDWARE}
         return Supplies(
             glue=by_class.get((StockForm.ADHESIVE, work.adhesive or self.row.default_adhesive)),
@@ -321,186 +316,3 @@ def how_shown(session: Session) -> HowShown:
 def start_shop() -> ShopView:
     """A shop that has said nothing about itself yet."""
     return ShopView(row=ShopRow(), allowances=MappingProxyType(allowances({})), machines=(), items=start_items())
-
-
-def set_up(engine: Engine, today: date) -> None:
-    """Give an empty journal the starting stock and prices, marked as such; a journal that has stock is left alone."""
-    with reading(engine) as session:
-        if stock_records.stock_items(session, today) or stock_records.stock_items(session, today, archived=True):
-            return
-    with writing(engine) as session:
-        stock_records.add_stock(session, start_items())
-
-
-def allowances(typed: Mapping[str, tuple[str, str]]) -> Allowances:
-    """Every setting by key, in the unit of its table (lengths in nm); `typed` holds (value, unit) of changed ones.
-
-    Raises:
-        BadInput: a changed setting that cannot be read.
-    """
-    found: Allowances = {key: entry.value for key, entry in reference.allowances().items()}
-    for key, (value, _unit) in typed.items():
-        if key in found:
-            found[key] = read_allowance(key, value)
-    return found
-
-
-def read_allowance(key: str, text: str, system: units.System = units.System.INCH) -> float:
-    """One setting as typed: a length for lengths, a number or a percentage otherwise, inside the table's range.
-
-    Raises:
-        MissingReference: no such setting.
-        BadInput: not readable, or outside the range that makes sense; says the range.
-    """
-    entry = reference.allowance(key)
-    name = entry.meaning
-    if entry.unit == "nm":
-        value = float(units.parse_length(text, system=system, field=name, allow_zero=True))
-        low, high = (units.format_length(int(end), system) for end in (entry.low, entry.high))
-    else:
-        cleaned = text.strip().removesuffix("%").strip()
-        try:
-            value = float(cleaned)
-        except ValueError:
-            raise BadInput(name, text, f"a number from {entry.low:g} to {entry.high:g}") from None
-        value = value / 100 if text.strip().endswith("%") else value
-        low, high = f"{entry.low:g}", f"{entry.high:g}"
-    if not entry.low <= value <= entry.high:
-        raise BadInput(name, text, f"{low} to {high}")
-    return value
-
-
-@cache
-def start_items() -> tuple[PricedItem, ...]:
-    """The starting stock and prices, in the order of their table; every price carries the note STARTING."""
-    grouped: dict[str, list[StartPrice]] = {}
-    for row in start_prices():
-        grouped.setdefault(row.code, []).append(row)
-    return tuple(_start_item(rows) for rows in grouped.values())
-
-
-def _start_item(rows: Sequence[StartPrice]) -> PricedItem:
-    first = rows[0]
-    thickness, width, length = _start_sizes(first)
-    item = ItemRow(
-        code=first.code,
-        form=StockForm(first.form),
-        species=first.species or None,
-        nominal=first.nominal or None,
-        thickness_nm=thickness,
-        width_nm=width,
-        length_nm=length,
-        container_ml=first.container_ml,
-        class_key=first.class_key or None,
-    )
-    prices = tuple(
-        PriceRow(
-            item_id=0,
-            price_cents=row.price_cents,
-            per=PricePer(row.per),
-            on_date=_STARTING_DAY,
-            length_nm=row.length_nm,
-            note=STARTING,
-        )
-        for row in rows
-    )
-    return PricedItem(item, prices)
-
-
-def _start_sizes(row: StartPrice) -> tuple[int | None, int | None, int | None]:
-    if row.form == "dimensional":
-        thickness, width = row.nominal.split("x")
-        return (*reference.dressed(thickness, width), None)
-    if row.form == "rough":
-        return reference.hardwood_quarters()[row.nominal].rough_nm, row.usual_width_nm, row.usual_length_nm
-    if row.form == "sheet":
-        sheet = reference.sheet_goods()[row.class_key]
-        return sheet.thickness_nm, sheet.width_nm, sheet.length_nm
-    return None, None, None
-
-
-def _stock(priced: PricedItem) -> Stock | None:
-    """A stock item as the build room knows it; None for what is not wood, or has no price."""
-    item = priced.item
-    if not priced.prices or item.thickness_nm is None:
-        return None
-    if item.form is StockForm.DIMENSIONAL:
-        return _dimensional(priced)
-    if item.form is StockForm.ROUGH:
-        return Rough(
-            code=item.code,
-            species=item.species or "",
-            quarter=item.nominal or "",
-            thickness_nm=item.thickness_nm,
-            offer=_offer(priced.prices[0]),
-            usual_width_nm=item.width_nm or units.inches(7),
-            usual_length_nm=item.length_nm or units.feet(9),
-        )
-    if item.form is StockForm.SHEET:
-        kind = reference.sheet_goods().get(item.class_key or "")
-        return Sheet(
-            code=item.code,
-            kind=kind.kind if kind else item.code,
-            thickness_nm=item.thickness_nm,
-            width_nm=item.width_nm or units.feet(4),
-            length_nm=item.length_nm or units.feet(8),
-            offer=_offer(priced.prices[0]),
-            density_kg_m3=kind.density_kg_m3 if kind else 600.0,
-            grain=bool(kind and kind.grained),
-            nominal_thickness_nm=_nominal_sheet(kind.nominal) if kind else 0,
-        )
-    return None
-
-
-def _nominal_sheet(nominal: str) -> int:
-    return units.parse_length(nominal)
-
-
-def _dimensional(priced: PricedItem) -> Dimensional | None:
-    item = priced.item
-    nominal = (item.nominal or item.code.split()[0]).lower().replace("×", "x")
-    thickness, _, width = nominal.partition("x")
-    offers = []
-    for price in priced.prices:
-        if price.per is PricePer.FOOT and price.length_nm is None:
-            offers += [_by_the_foot(price, length_nm) for length_nm in reference.lengths_sold("softwood")]
-        elif price.length_nm is not None:
-            offers.append(_offer(price))
-    if not offers or item.width_nm is None or item.thickness_nm is None:
-        return None
-    return Dimensional(
-        code=item.code,
-        species=item.species or "",
-        nominal=nominal,
-        thickness_nm=item.thickness_nm,
-        width_nm=item.width_nm,
-        nominal_thickness_nm=_nominal(thickness, item.thickness_nm),
-        nominal_width_nm=_nominal(width, item.width_nm),
-        offers=tuple(sorted(offers, key=lambda offer: offer.length_nm)),
-    )
-
-
-def _nominal(text: str, dressed_nm: int) -> int:
-    try:
-        return units.parse_length(text)
-    except BadInput:
-        return dressed_nm
-
-
-def _offer(price: PriceRow) -> Offer:
-    return Offer(price.price_cents, None if price.note == STARTING else price.on_date, price.length_nm or 0)
-
-
-def _by_the_foot(price: PriceRow, length_nm: int) -> Offer:
-    whole = _offer(price)
-    return Offer(units.round_half_up(whole.price_cents * units.to_feet(length_nm)), whole.on, length_nm)
-
-
-def _supply(priced: PricedItem) -> Supply:
-    price = priced.prices[0]
-    return Supply(
-        code=priced.item.code,
-        price_cents=price.price_cents,
-        container_ml=priced.item.container_ml or 0.0,
-        on=None if price.note == STARTING else price.on_date,
-    )

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 from journal import reference
 from journal.build.waits import clamp_hours, recoat_hours
 from journal.desk import acts, coating, glue_clock
+from journal.desk.allowances import allowances
 from journal.desk.forgotten import all_forgotten
 from journal.desk.next_work import OnTheFloor, on_the_floor
 from journal.desk.paces import shop_book
-from journal.desk.shop import allowances
 from journal.desk.taps import name_of
 from journal.errors import NoSolution
 from journal.floor.quiet import LOOK_BACK_DAYS, quiet_days

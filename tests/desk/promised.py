@@ -9,7 +9,7 @@ from datetime import UTC, date, datetime
 from journal.desk import designs, parts, projects, quoting
 from journal.desk.promises import Told, life_of, move
 from journal.desk.quote_content import Drawing
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.records.engine import writing
 from journal.records.words import ProjectState
 

@@ -2,7 +2,7 @@ import pytest
 from journal import units
 from journal.desk import ballpark as desk
 from journal.desk import designs
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.errors import BadInput, JournalError, MissingReference
 from journal.records.engine import reading, writing
 from tests.build.designs import STOOL

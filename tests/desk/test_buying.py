@@ -9,7 +9,7 @@ from journal.cutting.verify import replay
 from journal.desk import at_the_yard, buying, cutting_plans, estimate, parts, plan_text, prices, shelf
 from journal.desk.at_the_yard import Bought, Receipt
 from journal.desk.cutting_plans import Standing
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.errors import BadInput, Conflict, JournalError, MissingReference, NoSolution
 from journal.records.engine import reading, writing
 from journal.records.queries import cutting as cutting_records

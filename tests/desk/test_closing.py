@@ -7,7 +7,7 @@ from journal import reference
 from journal.desk import closing as desk
 from journal.desk import parts, projects
 from journal.desk.closing import Loose
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.errors import BadInput, Conflict, MissingReference
 from journal.records.engine import reading, writing
 from journal.records.queries import floor, log, purchases

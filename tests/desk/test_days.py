@@ -12,7 +12,8 @@ from journal.desk import days as desk
 from journal.desk import hours, parts, projects
 from journal.desk.days_json import as_json
 from journal.desk.estimate import estimate_project
-from journal.desk.shop import read_shop, set_up
+from journal.desk.shop import read_shop
+from journal.desk.starting_stock import set_up
 from journal.errors import BadInput, JournalError, NoSolution
 from journal.records.engine import reading, writing
 from journal.records.queries import calendar as records

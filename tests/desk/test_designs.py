@@ -5,7 +5,7 @@ from journal import units
 from journal.build.design_file import GUIDE, LARGEST, read_design
 from journal.desk import designs, parts, projects
 from journal.desk.estimate import estimate_project
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.errors import BadInput, BadRows, Conflict, MissingReference
 from journal.records.engine import reading, writing
 from journal.records.queries import projects as project_records

@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 from journal.desk import progress as desk
 from journal.desk.earned_so_far import earned_so_far
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.records.engine import reading, writing
 from journal.records.queries import plans, projects, shop
 from journal.records.words import ProjectState

@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 from journal.desk import estimate, parts, projects
 from journal.desk.projects import Asked
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.errors import JournalError
 from journal.records.engine import reading, writing
 from journal.records.queries import shop as shop_records

@@ -7,7 +7,8 @@ from datetime import date
 import pytest
 from journal.desk import history, incoming, paces
 from journal.desk.ratio_records import observe
-from journal.desk.shop import read_shop, set_up
+from journal.desk.shop import read_shop
+from journal.desk.starting_stock import set_up
 from journal.errors import BadInput, BadRows, MissingReference
 from journal.pace.columns import LEAVE_OUT
 from journal.pace.ratios import Kind

@@ -8,7 +8,7 @@ import pytest
 from journal.desk import buying, cutting_plans, parts, solving
 from journal.desk.cutting_plans import Standing
 from journal.desk.jobs import Jobs
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.errors import BadInput, NoSolution
 from journal.records.engine import reading, writing
 from journal.records.queries import cutting as cutting_records

@@ -8,7 +8,7 @@ from journal.desk import closing, parts, payments, projects, quantities, rack_mo
 from journal.desk.closing import Loose
 from journal.desk.payments import Paid
 from journal.desk.rack_moves import Added
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.floor.stretches import derive
 from journal.floor.taps import What
 from journal.records.engine import reading, writing

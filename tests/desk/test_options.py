@@ -7,7 +7,7 @@ import pytest
 from journal import units
 from journal.build.parts import Feature, Part
 from journal.desk import designs, estimate, option_changes, options, parts, projects
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.errors import BadInput, Conflict, JournalError, MissingReference
 from journal.quote.options import Changes
 from journal.records.engine import writing

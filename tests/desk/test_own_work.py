@@ -7,7 +7,7 @@ import pytest
 from journal.desk import history, incoming, own_work, paces
 from journal.desk.estimate import SEED
 from journal.desk.level import level
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.desk.taps import name_of, require_work
 from journal.errors import BadInput, Conflict, MissingReference
 from journal.floor.taps import Task

@@ -7,7 +7,7 @@ import pytest
 from journal.build.parts import Along
 from journal.desk import parts, projects
 from journal.desk.projects import Asked
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.errors import BadInput, BadRows, Conflict
 from journal.records.engine import reading, writing
 from journal.records.queries import plans, shop

@@ -10,7 +10,7 @@ import pytest
 from journal.desk import acts, photos, purchases, receipts
 from journal.desk.photo_undo import places_of
 from journal.desk.sending import Sending
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.errors import Conflict, JournalError, MissingReference
 from journal.records import photo_files
 from journal.records.engine import PHOTOS, reading, writing

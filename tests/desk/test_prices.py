@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 from journal import reference, units
 from journal.desk import prices
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.errors import BadInput, MissingReference
 from journal.records.engine import reading, writing
 from journal.records.tables import StockItem

@@ -11,7 +11,7 @@ from journal.desk.after_cutting import Fate
 from journal.desk.cutting_plans import Standing
 from journal.desk.rack_moves import Added
 from journal.desk.receipts import Ordered, Per, Receipt
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.errors import BadInput, Conflict
 from journal.records.engine import reading, writing
 from journal.records.queries import purchases as purchase_records

@@ -5,7 +5,8 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from journal.desk import estimate, parts, projects, rates
-from journal.desk.shop import read_shop, set_up
+from journal.desk.shop import read_shop
+from journal.desk.starting_stock import set_up
 from journal.errors import BadInput, Conflict, MissingReference
 from journal.quote.estimate import chances
 from journal.records.engine import writing

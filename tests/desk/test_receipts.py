@@ -10,7 +10,7 @@ from journal import units
 from journal.build.tally import parse_tally
 from journal.desk import prices, purchases, rack_moves, receipts
 from journal.desk.receipts import LineFault, Ordered, Per, Receipt
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.errors import BadInput, Conflict, MissingReference
 from journal.records.engine import reading, writing
 from journal.records.queries import purchases as purchase_records

@@ -7,7 +7,8 @@ from datetime import UTC, date, datetime
 import pytest
 from journal.desk import across, parts, projects
 from journal.desk.review import review
-from journal.desk.shop import read_shop, set_up
+from journal.desk.shop import read_shop
+from journal.desk.starting_stock import set_up
 from journal.quote.review import Cause
 from journal.records.engine import reading, writing
 from journal.records.queries import estimates, log, money, purchases, shop, stock, workers

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from journal.desk import across, parts, projects
 from journal.desk.review import review
 from journal.desk.review_materials import reckoned
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.records.engine import writing
 from journal.records.queries import estimates, log, money, purchases, workers
 from journal.records.queries import projects as project_records

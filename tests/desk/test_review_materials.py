@@ -6,7 +6,7 @@ import pytest
 from journal.desk import parts, projects
 from journal.desk.review import review
 from journal.desk.review_materials import reckoned
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.records.engine import reading, writing
 from journal.records.queries import floor, purchases, stock
 from journal.records.queries import projects as project_records

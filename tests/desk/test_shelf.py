@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import pytest
 from journal.desk import estimate, purchases, rack_moves, shelf
 from journal.desk.receipts import Ordered, Per, Receipt
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.errors import BadInput, Conflict, MissingReference
 from journal.records.engine import reading, writing
 from journal.records.queries import floor, rack

@@ -5,7 +5,9 @@ from datetime import date
 import pytest
 from journal import reference, units
 from journal.build.stock import Dimensional, Rough, Sheet
-from journal.desk.shop import STARTING, Work, read_allowance, read_shop, set_up, start_items, start_shop
+from journal.desk.allowances import read_allowance
+from journal.desk.shop import Work, read_shop, start_shop
+from journal.desk.starting_stock import STARTING, set_up, start_items
 from journal.errors import BadInput, MissingReference
 from journal.records.engine import reading, writing
 from journal.records.queries import shop as shop_records

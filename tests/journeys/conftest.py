@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.records.engine import open_engine
 from journal.web import create_app
 from tests.journeys.visitor import Visitor

@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime
 
 from bs4 import BeautifulSoup, Tag
 from journal.desk import parts, projects
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.records.engine import reading, writing
 from sqlalchemy import event
 from tests.web.shared_app import client_of

@@ -8,7 +8,8 @@ from datetime import timedelta
 import pytest
 from icalendar import Calendar
 from journal.desk import days, hours
-from journal.desk.shop import read_shop, set_up
+from journal.desk.shop import read_shop
+from journal.desk.starting_stock import set_up
 from journal.records.engine import reading, writing
 from journal.records.queries import calendar as records
 from journal.records.queries import projects as project_records

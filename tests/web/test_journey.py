@@ -7,7 +7,7 @@ import shutil
 import threading
 
 import pytest
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.web import create_app
 from tests.web import project_pages as pages
 from werkzeug.serving import make_server

@@ -7,7 +7,7 @@ import pytest
 from bs4 import BeautifulSoup
 from flask.testing import FlaskClient
 from journal.desk import access
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.errors import BadInput
 from journal.records import passphrase
 from journal.records.engine import writing

@@ -8,7 +8,7 @@ import pytest
 from bs4 import BeautifulSoup
 from journal import units
 from journal.desk import prices
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.records.engine import reading, writing
 from journal.records.tables import StockItem
 from journal.records.words import StockForm

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from journal.desk.shop import STARTING
+from journal.desk.starting_stock import STARTING
 from journal.records.words import PricePer, StockForm
 from journal.web import filters
 

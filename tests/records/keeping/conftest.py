@@ -7,7 +7,7 @@ from hashlib import sha256
 import pytest
 from journal.desk import estimate
 from journal.desk.demo import load_demo
-from journal.desk.shop import set_up
+from journal.desk.starting_stock import set_up
 from journal.records import migrate, photo_files
 from journal.records.engine import FILE_NAME, PHOTOS, open_engine, reading, writing
 from journal.records.queries import photos
