@@ -206,8 +206,9 @@ def demo(no_serve: bool, host: str, port: int, years: int | None, seed: int, dat
     from journal.desk.demo import open_demo
     from journal.desk.estimate import estimate_project
     from journal.records.engine import reading
+    from journal.web.quotes.press import Press
 
-    engine, folder, commission = open_demo(data, now=_now(), years=years or 0, seed=seed)
+    engine, folder, commission = open_demo(data, now=_now(), years=years or 0, seed=seed, press=Press())
     with reading(engine) as session:
         found = estimate_project(session, commission, _today())
     show_estimate(found.made, title=found.project.title, calibration=found.calibration)

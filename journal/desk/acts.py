@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
-from journal.desk import begun, floor_undo, note_undo, photo_undo, taps
+from journal.desk import begun, floor_undo, in_the_way, note_undo, photo_undo, taps
 from journal.errors import Conflict
 from journal.records.queries import acts as records
 from journal.records.queries import log, logbook, plans
@@ -90,9 +90,12 @@ def undo(session: Session, act_id: int, *, zone: tzinfo, now: datetime) -> str:
     """Take back one thing that was done. Answers what it was.
 
     Raises:
-        Conflict: it was taken back already, or changed since.
+        Conflict: it was taken back already, or changed since, or something was done later with the same.
     """
     act = records.get_act(session, act_id)
+    later = in_the_way.touched(one for one in records.acts_after(session, act_id) if one.undone_at is None)
+    if later & in_the_way.touched([act]):
+        raise Conflict("what this was about", in_the_way.LATER)
     records.mark_undone(session, act_id, now=now)
     for step in reversed(act.steps):
         _BACK[step["do"]](session, step, zone, now)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from journal import units
-from journal.desk import buying, cutting_plans
+from journal.desk import buying, cutting_plans, photos
 from journal.desk.cutting_plans import NOT_KEPT
 from journal.desk.purchases import said_of
 from journal.errors import BadInput, Conflict
@@ -18,12 +18,13 @@ from journal.records.queries.rack import ActDraft
 from journal.records.queries.stock import PriceRow
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
     from datetime import date, datetime
 
     from sqlalchemy.orm import Session
 
     from journal.desk.cutting_plans import Needs
+    from journal.records.queries.photos import PhotoDraft
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,14 @@ class Receipt:
 
 
 def buy(
-    session: Session, project_id: int, receipt: Receipt, *, today: date, now: datetime, stamp: str | None = None
+    session: Session,
+    project_id: int,
+    receipt: Receipt,
+    *,
+    today: date,
+    now: datetime,
+    stamp: str | None = None,
+    stored: Iterable[PhotoDraft] = (),
 ) -> PurchaseRow:
     """Keep a receipt with the project; prices that differ from the book's go into the book.
 
@@ -76,6 +84,7 @@ def buy(
         today: the day of the receipt.
         now: the moment, with its zone.
         stamp: of the list the receipt was written from; checked when given.
+        stored: photos of it, on the disk already.
 
     Raises:
         Conflict: the list has changed since.
@@ -108,6 +117,7 @@ def buy(
             lines=tuple(rows),
         ),
     )
+    photos.hang_on_purchase(session, stored, kept.id, now=now)
     act = ActDraft(said=said_of(kept, "bought"), on_date=today, project_id=project_id, purchase_id=kept.id)
     rack_records.record(session, act, now=now)
     return kept

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from journal import reference
 from journal.build.finishing import surface_of
 from journal.build.waits import recoat_hours
+from journal.desk.coat_use import finish_use
 from journal.desk.estimate import estimate_project
 from journal.desk.floor_undo import change_step
 from journal.desk.glue_clock import NM2_PER_MM2, to_celsius, to_fahrenheit
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from journal.desk.coat_use import FinishUse
+    from journal.desk.estimate import ProjectEstimate
     from journal.desk.sending import Sending
     from journal.records.queries.projects import ProjectRow
 
@@ -49,6 +52,7 @@ class CoatsPage:
         finish: the class that the plan names.
         planned: how many coats.
         parts: surface by part; empty without a plan.
+        use: what was used beside what the plan expects; None without a plan, or where it has no finish.
     """
 
     project: ProjectRow
@@ -56,6 +60,7 @@ class CoatsPage:
     finish: str
     planned: int
     parts: tuple[PartArea, ...]
+    use: FinishUse | None = None
 
     @property
     def next_coat(self) -> int:
@@ -133,7 +138,9 @@ def page(session: Session, project_id: int, today: date) -> CoatsPage:
     coats = tuple(reversed(floor.coats(session, project_id=project_id)))
     finish = project.finish or shop_records.get_shop(session).default_finish
     planned = reference.finishes()[finish].coats if project.coats is None else project.coats
-    return CoatsPage(project, coats, finish, planned, _parts(session, project_id, today))
+    found = _estimate(session, project_id, today)
+    use = finish_use(found, coats) if found else None
+    return CoatsPage(project, coats, finish, planned, _parts(found), use)
 
 
 def put(session: Session, project_id: int, wanted: Wanted, *, sent: Sending) -> str:
@@ -241,13 +248,19 @@ _TOLD = (
 )
 
 
-def _parts(session: Session, project_id: int, today: date) -> tuple[PartArea, ...]:
-    """The surface of each part; nothing while the plan cannot be made, and then an area is typed."""
+def _estimate(session: Session, project_id: int, today: date) -> ProjectEstimate | None:
+    """Today's estimate; None while the plan cannot be made."""
     try:
-        milled = estimate_project(session, project_id, today).made.takeoff.milled
+        return estimate_project(session, project_id, today)
     except JournalError:
+        return None
+
+
+def _parts(found: ProjectEstimate | None) -> tuple[PartArea, ...]:
+    """The surface of each part; nothing while the plan cannot be made, and then an area is typed."""
+    if found is None:
         return ()
-    areas = [PartArea(one.part.label, one.pieces * surface_of(one.part).area_nm2) for one in milled]
+    areas = [PartArea(one.part.label, one.pieces * surface_of(one.part).area_nm2) for one in found.made.takeoff.milled]
     return tuple(one for one in areas if one.area_nm2)
 
 
@@ -283,7 +296,7 @@ def _row(session: Session, project_id: int, wanted: Wanted, sent: Sending) -> Co
 def _area(session: Session, project_id: int, wanted: Wanted, today: date) -> int:
     if wanted.area_mm2 is not None:
         return wanted.area_mm2
-    known = {one.label: one.area_nm2 for one in _parts(session, project_id, today)}
+    known = {one.label: one.area_nm2 for one in _parts(_estimate(session, project_id, today))}
     unknown = [label for label in wanted.parts if label not in known]
     if unknown:
         raise MissingReference("part", unknown[0], tuple(known))

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from journal.desk import demo_files as files
 from journal.desk import demo_promises, parts
 from journal.desk.demo_years import add_years
-from journal.errors import JournalError
+from journal.errors import JournalError, MissingReference
 from journal.places import folder
 from journal.records.engine import FOLDER_VARIABLE, data_folder, database_url, open_engine, reading, writing
 from journal.records.migrate import ensure_current
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Engine
     from sqlalchemy.orm import Session
 
+    from journal.desk.quoting import Press
     from journal.records.queries.projects import ProjectDraft
     from journal.records.queries.shop import ShopRow
 
@@ -68,11 +69,13 @@ def load_demo(session: Session, *, now: datetime) -> DemoLoaded:
     return DemoLoaded(project_ids[_commission(drafts)], len(project_ids), entries)
 
 
-def open_demo(data: Path | None, *, now: datetime, years: int = 0, seed: int = 1) -> tuple[Engine, Path, int]:
+def open_demo(
+    data: Path | None, *, now: datetime, years: int = 0, seed: int = 1, press: Press | None = None
+) -> tuple[Engine, Path, int]:
     """The demo shop, set up if it is not there yet: its engine, its folder, the project to be estimated.
 
     Without a folder of its own named it lives beside the user's journal, never in it. With `years`, so many full years of
-    work lie behind it, thrown with the seed.
+    work lie behind it, thrown with the seed. With a `press`, what its clients asked for last is quoted.
     """
     chosen = data_folder(data) if data or os.environ.get(FOLDER_VARIABLE) else data_folder(data_folder() / "demo")
     engine = open_engine(database_url(chosen))
@@ -82,16 +85,21 @@ def open_demo(data: Path | None, *, now: datetime, years: int = 0, seed: int = 1
     if not there:
         with writing(engine) as session:
             loaded = load_demo(session, now=now)
+            if press is not None:
+                demo_promises.issue_quotes(session, press)
             if years:
                 add_years(session, years, seed, now.date(), chosen)
             return engine, chosen, loaded.commission_project_id
     if years:
         raise JournalError(f"{chosen} holds the demo shop already; name an empty folder for one of so many years")
     wanted = _commission(files.read_projects(folder("seed_data")))
-    found = [counted.project.id for counted in there if counted.project.code == wanted]
-    if not found:
-        raise JournalError(f"{chosen} holds a journal of its own; name another folder for the demo with --data")
-    return engine, chosen, found[0]
+    try:
+        with reading(engine) as session:
+            return engine, chosen, projects.find_project(session, wanted).id
+    except MissingReference as missing:
+        raise JournalError(
+            f"{chosen} holds a journal of its own; name another folder for the demo with --data"
+        ) from missing
 
 
 def demo_commission_path() -> Path:

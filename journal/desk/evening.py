@@ -7,7 +7,7 @@ the last one first, each with a line in its history.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -158,6 +158,7 @@ def tell(
     notes: Mapping[int, str],
     *,
     worker_id: int | None,
+    others: Sequence[int] = (),
     sent: Sending,
 ) -> str:
     """Keep what was told. Answers what was done.
@@ -168,10 +169,11 @@ def tell(
         built: quantities that somebody corrected or said were all.
         notes: project → its note of the day, where it was changed; they hang on the longest entry of that day.
         worker_id: whose hours.
+        others: who did the same work beside: each gets, whole, the hours that are added here.
         sent: by which form, when.
 
     Raises:
-        BadInput: a day to come, more than a day holds, or a note without any time to hang on.
+        BadInput: a day to come, more than a day holds, nobody of the bench, or a note without any time to hang on.
         MissingReference: work that the book does not know.
     """
     if before := sent.before(session):
@@ -185,13 +187,25 @@ def tell(
     for one in sorted(moved, key=lambda one: one.day):
         if one.seconds > one.shown:
             steps.begin(one.task.project_id, one.day)
-    if moved:
-        _move(session, steps, moved, worker_id)
-    for day in sorted({one.day for one in moved}):
-        require_day(session, worker_id, day, sent.zone)
+    added = [replace(one, seconds=one.seconds - one.shown, shown=0) for one in moved if one.seconds > one.shown]
+    beside = _beside(session, others, worker_id)
+    for who, lines in ((worker_id, moved), *((other, added) for other in beside)):
+        if lines:
+            _move(session, steps, lines, who)
+        for day in sorted({one.day for one in lines}):
+            require_day(session, who, day, sent.zone)
     _note(session, steps, {one.day for one in told}, notes, worker_id)
     _build(session, steps, built)
-    return steps.keep(sent.key, _said(moved, len(built)))
+    return steps.keep(sent.key, _said(moved, len(built), len(beside)))
+
+
+def _beside(session: Session, others: Sequence[int], worker_id: int | None) -> list[int]:
+    """Who else did it, each once."""
+    known = {worker.id for worker in devices.workers(session)}
+    unknown = [one for one in others if one not in known]
+    if unknown:
+        raise BadInput("the same for", unknown[0], "those at the bench")
+    return sorted(set(others) - {worker_id})
 
 
 def _whose(workers: Sequence[WorkerRow], worker_id: int | None) -> int | None:
@@ -342,11 +356,12 @@ def _build(session: Session, steps: Steps, built: Sequence[ToldBuilt]) -> None:
             steps.build(project_id, BuiltRow(one.operation, one.quantity, setups, noted.get(one.operation, "")))
 
 
-def _said(moved: Sequence[Told], built: int) -> str:
+def _said(moved: Sequence[Told], built: int, beside: int) -> str:
     seconds = sum(one.seconds - one.shown for one in moved)
     parts = []
     if seconds > 0:
-        parts.append(f"Logged {units.format_minutes(seconds / 60)}")
+        each = f" for each of {1 + beside}" if beside else ""
+        parts.append(f"Logged {units.format_minutes(seconds / 60)}{each}")
     elif moved:
         parts.append(f"Corrected {counted(len(moved), 'line')}")
     if built:

@@ -15,7 +15,6 @@ from journal.build.clamping_rules import face_minutes, limit_minutes
 from journal.build.waits import clamp_hours
 from journal.desk import begun
 from journal.desk.estimate import estimate_project
-from journal.desk.floor_undo import change_step
 from journal.desk.taps import put_taps
 from journal.errors import BadInput, Conflict, MissingReference, NoSolution
 from journal.floor import clock as day_clock
@@ -58,11 +57,12 @@ class Planned:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """A project's glue-ups, planned and done; `trouble`: why there is no plan of them."""
+    """A project's glue-ups, planned, running and done; `trouble`: why there is no plan of them."""
 
     project: ProjectRow
     planned: tuple[Planned, ...]
     done: tuple[GlueUpRow, ...]
+    running: tuple[ClockRow, ...] = ()
     trouble: str = ""
 
 
@@ -149,32 +149,16 @@ class Running:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
-    """What the maker says of a glue-up that is done; seconds from the first glue, ml of glue or None when not measured."""
-
-    strips: int
-    glue_ml: float | None
-    spread_seconds: int
-    assembly_seconds: int
-    clamps: int | None
-
-    def __post_init__(self) -> None:
-        if self.assembly_seconds < self.spread_seconds:
-            raise BadInput(
-                "assembly", units.format_minutes(self.assembly_seconds / 60), "no less than the spreading, part of it"
-            )
-
-
 def choices(session: Session, project_id: int, today: date) -> Choice:
     """The glue-ups of a project."""
     project, done = project_records.get_project(session, project_id), floor.glue_ups(session, project_id=project_id)
+    now = tuple(one for one in gluing.running_clocks(session) if one.project_id == project_id)
     try:
         found = estimate_project(session, project_id, today)
     except (NoSolution, BadInput, MissingReference) as refused:
-        return Choice(project, (), done, str(refused))
+        return Choice(project, (), done, now, str(refused))
     counted = [_planned(up, done) for up in found.made.takeoff.ups]
-    return Choice(project, tuple(counted), done)
+    return Choice(project, tuple(counted), done, now)
 
 
 def ready(session: Session, project_id: int, label: str, today: date, temperature_c: float | None = None) -> Ready:
@@ -346,34 +330,6 @@ def clamped(session: Session, clock_id: int, *, sent: Sending) -> str:
     ]
     said = f"In clamps: {row.label}"
     acts.add_act(session, sent.key, said, steps, now=sent.now)
-    return said
-
-
-def tell(session: Session, clock_id: int, told: Told, *, sent: Sending) -> str:
-    """Put a glue-up right: real strips, glue used, times. Its logged time stays the clock's. Answers what was done.
-
-    Raises:
-        Conflict: it is not in clamps.
-        BadInput: what no glue-up can be.
-    """
-    if before := sent.before(session):
-        return before
-    row = gluing.get_clock(session, clock_id)
-    if row.glue_up_id is None or row.removed_at is not None:
-        raise Conflict("this glue-up", "it is not in clamps: open it again")
-    changes = {
-        "strips": told.strips,
-        "area_mm2": row.line_area_mm2 * (told.strips - 1),
-        "glue_ml": told.glue_ml,
-        "spread_seconds": told.spread_seconds,
-        "assembly_seconds": told.assembly_seconds,
-        "clamps": told.clamps,
-    }
-    step = change_step("glue_up", floor.get_glue_up(session, row.glue_up_id), changes)
-    floor.change_glue_up(session, row.glue_up_id, changes)
-    said = f"Noted of the glue-up: {row.label}" if step else "Nothing was changed"
-    if step:
-        acts.add_act(session, sent.key, said, [step], now=sent.now)
     return said
 
 

@@ -38,6 +38,7 @@ __all__ = [
     "add_to_purchase",
     "draw",
     "hang_on_note",
+    "hang_on_purchase",
     "of_notes",
     "of_purchase",
     "put_back",
@@ -81,6 +82,11 @@ def store(data: Path, pictures: Iterable[Picture]) -> tuple[PhotoDraft, ...]:
 def hang_on_note(session: Session, stored: Iterable[PhotoDraft], note_id: int, *, now: datetime) -> list[Step]:
     """Hang photos on a note; answers the steps that take them down again, for the act they belong to."""
     return _hang(session, stored, note_id=note_id, now=now)
+
+
+def hang_on_purchase(session: Session, stored: Iterable[PhotoDraft], purchase_id: int, *, now: datetime) -> None:
+    """Hang photos on a receipt that is being kept; they come and go with it."""
+    _hang(session, stored, purchase_id=purchase_id, now=now)
 
 
 def add_to_purchase(session: Session, stored: tuple[PhotoDraft, ...], purchase_id: int, *, sent: Sending) -> str:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from journal import units
 from journal.build.tally import Sawn
+from journal.desk import photos
 from journal.desk.rack_moves import sizes_of
 from journal.desk.receipts import Ordered, Per, Receipt, racked, work_out
 from journal.desk.remembered import Remembered
@@ -22,16 +23,25 @@ from journal.records.queries.stock import PriceRow
 from journal.records.words import PricePer, RackMoveKind, StockForm
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
     from datetime import date, datetime
 
     from sqlalchemy.orm import Session
 
     from journal.desk.receipts import Worked, WorkedLine
+    from journal.records.queries.photos import PhotoDraft
     from journal.records.queries.rack import BoardRow
 
 
-def keep(session: Session, receipt: Receipt, *, today: date, now: datetime, corrects: int | None = None) -> PurchaseRow:
+def keep(
+    session: Session,
+    receipt: Receipt,
+    *,
+    today: date,
+    now: datetime,
+    corrects: int | None = None,
+    stored: Iterable[PhotoDraft] = (),
+) -> PurchaseRow:
     """Keep a receipt: its boards go onto the rack, its prices into the book if wanted.
 
     Boards go onto the rack when no project is named; those of a tally always, planned for the project, because they are
@@ -43,6 +53,7 @@ def keep(session: Session, receipt: Receipt, *, today: date, now: datetime, corr
         today: the day it is.
         now: the moment, with its zone.
         corrects: the receipt that this one puts right; that one counts no more.
+        stored: photos of it, on the disk already.
 
     Raises:
         LineFault, BadInput, MissingReference: as `work_out`.
@@ -68,6 +79,7 @@ def keep(session: Session, receipt: Receipt, *, today: date, now: datetime, corr
         _learn(session, worked)
     if old:
         photo_records.carry_over(session, old.id, kept.id)
+    photos.hang_on_purchase(session, stored, kept.id, now=now)
     draft = ActDraft(
         said=said_of(kept, "receipt put right" if old else "bought"),
         on_date=today,

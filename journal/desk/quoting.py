@@ -89,8 +89,11 @@ class Shown:
     newer: QuoteHead | None
 
 
-def begin(session: Session, project_id: int, today: date) -> Draft:
-    """A quote to fill in, from today's estimate, the shop's texts and the last quote of this project."""
+def begin(session: Session, project_id: int, today: date, *, weeks: Decimal | None = None) -> Draft:
+    """A quote to fill in, from today's estimate, the shop's texts and the last quote of this project.
+
+    `weeks` where they are promised already; without them the shop's calendar suggests some.
+    """
     life = promises.life_of(session, project_id)
     try:
         found = estimate.estimate_project(session, project_id, today)
@@ -100,7 +103,7 @@ def begin(session: Session, project_id: int, today: date) -> Draft:
         return Draft(life, None, troubles=why or ((parts.Trouble((), str(refused)),) if listed else ()))
     bench = _bench_of(session, found)
     described = description_of(found, bench)
-    asked = replace(_filled_in(session, found, described, life, today), drawing=bench is not None)
+    asked = replace(_filled_in(session, found, described, life, today, weeks), drawing=bench is not None)
     return Draft(life, found, asked, drawing=bench is not None, seen=_seen(session, found, described))
 
 
@@ -258,7 +261,9 @@ def _written(
     return quote_content.write(session, asked, found, number, drawing)
 
 
-def _filled_in(session: Session, found: ProjectEstimate, described: str, life: Life, today: date) -> Asked:
+def _filled_in(
+    session: Session, found: ProjectEstimate, described: str, life: Life, today: date, weeks: Decimal | None
+) -> Asked:
     texts, shop = quote_texts.quote_texts(session), found.shop
     fresh = Asked(
         client="",
@@ -271,7 +276,7 @@ def _filled_in(session: Session, found: ProjectEstimate, described: str, life: L
         deposit=Fraction(shop.row.deposit_bp, _BASIS_POINTS),
         deposit_when=texts.deposit_when,
         balance_when=texts.balance_when,
-        weeks=suggested_weeks(session, found.project.id, today),
+        weeks=weeks or suggested_weeks(session, found.project.id, today),
         valid_until=today + timedelta(days=int(shop.allowances["quote_valid_days"])),
         included=texts.included,
         excluded=texts.excluded,

@@ -72,6 +72,25 @@ class Clock:
 
 
 @dataclass(frozen=True, slots=True)
+class Gluing:
+    """A glue-up that runs: its clock, number and title of its project, and how long so far."""
+
+    clock: ClockRow
+    project: tuple[str, str]
+    seconds: int
+
+    @property
+    def by(self) -> datetime:
+        """When the last clamp is to be on."""
+        return self.clock.started_at + timedelta(seconds=self.clock.assembly_seconds)
+
+    @property
+    def over_seconds(self) -> int:
+        """How far over the time the glue gives; 0 inside it."""
+        return max(0, self.seconds - self.clock.assembly_seconds)
+
+
+@dataclass(frozen=True, slots=True)
 class Ignored:
     """A tap that did nothing, because somebody was quicker."""
 
@@ -116,7 +135,7 @@ class Today:
     paused: tuple[Clock, ...]
     asking: tuple[Clock, ...]
     floor: tuple[OnTheFloor, ...]
-    gluing: tuple[ClockRow, ...]
+    gluing: tuple[Gluing, ...]
     waiting: tuple[Waiting, ...]
     quiet: tuple[date, ...]
     refused: tuple[RefusedRow, ...]
@@ -133,7 +152,9 @@ def today(session: Session, day: date, *, zone: tzinfo, now: datetime) -> Today:
     asking = all_forgotten(session, zone=zone, now=now)
     ignored = tap_records.without_effect(session, now - _TOLD_FOR)
     people = devices.all_workers(session)
-    titles = tap_records.titles(session, _projects_of(derived, [one.tap.task for one in asking]))
+    gluing_now = gluing.running_clocks(session)
+    projects = _projects_of(derived, [one.tap.task for one in asking]) | {one.project_id for one in gluing_now}
+    titles = tap_records.titles(session, projects)
     tap_ids = {Key(row.device_id, row.sequence): row.id for row in rows}
     maker = _Clocks(people, titles, shop_book(session), now)
     forgotten = {one.stretch.opened_by for one in asking}
@@ -147,7 +168,7 @@ def today(session: Session, day: date, *, zone: tzinfo, now: datetime) -> Today:
         paused=tuple(maker.paused(person, task) for person, task in sorted(derived.paused.items())),
         asking=tuple(maker.clock(one.tap.id, one.stretch) for one in asking),
         floor=on,
-        gluing=gluing.running_clocks(session),
+        gluing=tuple(gluing_of(one, titles[one.project_id], now) for one in gluing_now),
         waiting=_waiting(session, [one.project for one in on], day, now),
         quiet=quiet_days(logbook.days_logged(session, day - timedelta(days=LOOK_BACK_DAYS), day), day),
         refused=tap_records.refused(session),
@@ -156,6 +177,11 @@ def today(session: Session, day: date, *, zone: tzinfo, now: datetime) -> Today:
         last=acts.newest(session, now),
         any_project=bool(on) or bool(project_records.count_by_state(session)),
     )
+
+
+def gluing_of(clock: ClockRow, project: tuple[str, str], now: datetime) -> Gluing:
+    """A clock that runs, as it stands at a moment."""
+    return Gluing(clock, project, max(0, int((now - clock.started_at).total_seconds())))
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,6 +40,7 @@ from journal.units.bulk import (
     square_feet,
 )
 from journal.units.dates import (
+    MONTHS,
     DayForm,
     dated,
     format_day,
@@ -79,6 +80,7 @@ __all__ = [
     "ML_PER_GALLON",
     "ML_PER_LITRE",
     "ML_PER_QUART",
+    "MONTHS",
     "NM2_PER_SQUARE_FOOT",
     "NM2_PER_SQUARE_METRE",
     "NM3_PER_BOARD_FOOT",

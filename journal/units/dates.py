@@ -16,7 +16,7 @@ class DayForm(StrEnum):
 
 
 # Not strftime: it would follow the locale of the computer.
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _WRITTEN = re.compile(r"(?<![\w-])([0-9]{4})-([0-9]{2})-([0-9]{2})(?![\w-])")
 _MONTH_NAMES = (
     "January",
@@ -40,13 +40,13 @@ def format_day(on: date, form: DayForm = DayForm.DAY_FIRST) -> str:
     if form is DayForm.YEAR_FIRST:
         return on.isoformat()
     if form is DayForm.MONTH_FIRST:
-        return f"{_MONTHS[on.month - 1]} {on.day}, {on.year}"
-    return f"{on.day} {_MONTHS[on.month - 1]} {on.year}"
+        return f"{MONTHS[on.month - 1]} {on.day}, {on.year}"
+    return f"{on.day} {MONTHS[on.month - 1]} {on.year}"
 
 
 def format_day_of_year(on: date, form: DayForm = DayForm.DAY_FIRST) -> str:
     """Where the year is known: “25 Nov”, else “Nov 25”; two bare numbers could be read either way."""
-    month = _MONTHS[on.month - 1]
+    month = MONTHS[on.month - 1]
     return f"{on.day} {month}" if form is DayForm.DAY_FIRST else f"{month} {on.day}"
 
 

@@ -17,9 +17,11 @@ if TYPE_CHECKING:
     from journal.build.drawing import Drawn, Face, Span
 
 _LETTER = 6.6  # units of width a figure's letter takes at its size, rounded up
+_LINE = 13.0  # from one text under another to the next
 _TIER = 22.0  # from one row of dimensions to the next
 _TITLE = 20.0  # room for a view's name over it
 _EDGE = 10.0
+_MM = " mm"
 _BARS = {
     units.System.INCH: (("6 in", units.inches(6)), ("1 ft", units.feet(1)), ("2 ft", units.feet(2))),
     units.System.METRIC: (("100 mm", units.mm(100)), ("250 mm", units.mm(250)), ("500 mm", units.mm(500))),
@@ -124,8 +126,17 @@ def bench_figure(
         f"From above: {seen[View.TOP]}."
     )
     wide = _Plate(views, say, system, width=700.0, tallest=250.0).sheet()
-    narrow = _Plate(views, say, system, width=328.0, tallest=190.0).sheet()
+    # On a phone millimetres are said once, so that a text keeps between its lines.
+    bare = system is units.System.METRIC and all(say(size).endswith(_MM) for size in _sizes(views))
+    short = (lambda length_nm: say(length_nm).removesuffix(_MM)) if bare else say
+    narrow = _Plate(views, short, system, width=328.0, tallest=190.0, note="sizes in mm" if bare else "").sheet()
     return BenchFigure(name, f"{title}, three views to scale", description, wide, narrow)
+
+
+def _sizes(views: Sequence[Drawn]) -> list[int]:
+    """Everything that a dimension may say."""
+    outer = [size for view in views for size in (view.width_nm, view.height_nm)]
+    return outer + [span.end_nm - span.start_nm for view in views for span in view.spans]
 
 
 def thumbnail(front: Drawn, width: float = 240.0, height: float = 120.0) -> Sheet:
@@ -155,11 +166,13 @@ class _Plate:
         *,
         width: float,
         tallest: float,
+        note: str = "",
     ) -> None:
         self.front, self.side, self.top = views
         self.say = say
         self.system = system
         self.width = width
+        self.note = note
         # Upright dimensions of the front and the top stand at their right; the gap must hold their texts.
         upright = [span for view in (self.front, self.top) for span in view.spans if span.upright]
         texts = max((len(say(span.end_nm - span.start_nm)) for span in upright), default=0)
@@ -178,32 +191,42 @@ class _Plate:
         side_x = self.left + self.front.width_nm * self.scale + self.gap
         places = ((self.front, self.left, base), (self.side, side_x, base), (self.top, self.left, top_base))
         rows = max(1 + max(_tiers(view, upright=False), default=-1) for view in (self.front, self.side))
+        height = round(base + _TIER * (rows + 1) + _EDGE, 1)
+        titles = [self._title(view, x, y) for view, x, y in places]
+        if self.note:
+            titles.append(Title(self.note, _r(self.left), _r(height - 6)))
         return Sheet(
             width=self.width,
-            height=round(base + _TIER * (rows + 1) + _EDGE, 1),
+            height=height,
             faces=tuple(face for view, x, y in places for face in _faces(view, x, y, self.scale)),
             rounds=_rounds(self.top, self.left, top_base, self.scale),
             dimensions=tuple(line for view, x, y in places for line in self._dimensions(view, x, y)),
-            titles=tuple(self._title(view, x, y) for view, x, y in places),
+            titles=tuple(titles),
             bar=self._bar(side_x, over),
             floor=_r(base),
         )
 
     def _title(self, view: Drawn, x: float, y: float) -> Title:
         names = {View.FRONT: "Front", View.SIDE: "Right end", View.TOP: "From above"}
-        return Title(names[view.view], _r(x), _r(y - view.height_nm * self.scale - 7))
+        text = names[view.view]
+        return Title(text, self._within(x, text), _r(y - view.height_nm * self.scale - 7))
+
+    def _within(self, x: float, text: str) -> float:
+        """Where a text begins that is to begin at a place, as near as it stays on the sheet."""
+        return _r(max(0.0, min(x, self.width - len(text) * _LETTER)))
 
     def _bar(self, x: float, y: float) -> ScaleBar:
         """The longest bar that fits beside the view from above; the shortest, pushed left, where none does."""
         room = self.width - x - _EDGE
         bars = [(text, length_nm * self.scale) for text, length_nm in _BARS[self.system]]
         text, width = max((bar for bar in bars if bar[1] <= room), key=lambda bar: bar[1], default=bars[0])
-        return ScaleBar(text, _r(min(x, self.width - _EDGE - width)), _r(y + 12), _r(width), _r(y + 7))
+        begin = min(x, self.width - _EDGE - width, self.width - len(text) * _LETTER)
+        return ScaleBar(text, _r(begin), _r(y + 12), _r(width), _r(y + 7))
 
     def _dimensions(self, view: Drawn, x: float, y: float) -> list[DimensionLine]:
         across, upright = _tiered(view, upright=False), _tiered(view, upright=True)
         lines = [self._across(one.span.start_nm, one.span.end_nm, one.tier, x, y) for one in across]
-        lines += [self._upright(view, one, x, y) for one in upright]
+        lines += _apart([self._upright(view, one, x, y) for one in upright])
         rows = max((one.tier for one in across), default=-1) + 1
         if view.view is not View.TOP:
             outer = self._across(0, view.width_nm, rows, x, y)
@@ -245,6 +268,15 @@ class _Plate:
         path = f"M{_r(x - 3)} {_r(y)}H{_r(at - 4)}M{_r(x - 3)} {_r(top)}H{_r(at - 4)}M{_r(at)} {_r(y)}V{_r(top)}"
         ticks = _ticks(at, y) + _ticks(at, top)
         return DimensionLine(path + ticks, self.say(height_nm), _r(at - 5), _r((y + top) / 2), "middle", turned=True)
+
+
+def _apart(lines: list[DimensionLine]) -> list[DimensionLine]:
+    """Texts that begin at the same place, none nearer to the one over it than a line."""
+    placed: list[DimensionLine] = []
+    for line in sorted(lines, key=lambda line: line.y):
+        over = [one.y for one in placed if one.x == line.x]
+        placed.append(replace(line, y=_r(max(line.y, over[-1] + _LINE))) if over else line)
+    return placed
 
 
 def _both(view: Drawn, way: str, say: Callable[[int], str]) -> str:

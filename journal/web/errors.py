@@ -32,6 +32,7 @@ class ErrorPage:
         message: what exactly.
         advice: what to do next.
         problems: bad places in a table, each with its line.
+        ways: where to go from here: label, endpoint, what is there.
     """
 
     status: int
@@ -39,7 +40,17 @@ class ErrorPage:
     message: str
     advice: str = ""
     problems: tuple[Problem, ...] = ()
+    ways: tuple[tuple[str, str, str], ...] = ()
 
+
+_NOT_THERE = 404
+# Where something that is not at an address is looked for next: label, endpoint, what is there.
+_WAYS = (
+    ("Projects", "projects.index", "every job, by number, title or client"),
+    ("Rack", "rack.index", "boards, the shelf and receipts"),
+    ("Search notes", "notes.search", "what somebody wrote down"),
+    ("Lately", "today.lately", "what was done last, with what was taken out"),
+)
 
 # The nearest class of the tree decides, so a subclass needs no line of its own.
 ROOMS: dict[type[JournalError], tuple[int, str]] = {
@@ -54,8 +65,8 @@ ROOMS: dict[type[JournalError], tuple[int, str]] = {
 HTTP: dict[int, tuple[str, str, str]] = {
     404: (
         "No such page",
-        "There is nothing at this address. It may have been removed, or the address has a slip in it.",
-        "Start from the sections at the top of the page.",
+        "Nothing of this journal lies at this address: it was taken out, or the address has a slip in it.",
+        "Look for it where it is kept.",
     ),
     405: (
         "Not that way",
@@ -81,6 +92,8 @@ def page_for_room(error: JournalError) -> ErrorPage:
     if isinstance(error, BadRows):
         advice = "Nothing was taken. Mend these places and send it again."
         return ErrorPage(status, f"{error.source}: some places could not be read", "", advice, error.problems)
+    if status == _NOT_THERE:
+        return ErrorPage(status, title, _sentence(_said(error)), "Look for it where it is kept.", ways=_WAYS)
     return ErrorPage(status, title, _sentence(_said(error)), "Go back; what you typed should still be there.")
 
 
@@ -102,7 +115,7 @@ def page_for_http(error: HTTPException) -> ErrorPage:
     title, message, advice = HTTP.get(status, (error.name, _sentence(error.description or ""), ""))
     if status >= InternalServerError.code:
         advice += f" The file journal.log in the data folder says what went wrong, under {request_number()}."
-    return ErrorPage(status, title, message, advice)
+    return ErrorPage(status, title, message, advice, ways=_WAYS if status == _NOT_THERE else ())
 
 
 def _unknown_host(error: UnknownHost) -> ErrorPage:

@@ -17,9 +17,12 @@ if TYPE_CHECKING:
 
 Kind = Literal["number", "fraction", "unit"]
 
-# A fraction that has no glyph of its own; then a word or sign of a unit; anything else belongs to the number.
+_LETTER = r"[^\W\d_¼-¾⅐-⅞]"
+# A fraction that has no glyph of its own; then a word or sign of a unit; anything else belongs to the number, and so
+# does the month of a day.
 _RUN = re.compile(
-    r"(?P<fraction>(?<![\d.,])\d+/\d+)|(?P<unit>[^\W\d_¼-¾⅐-⅞]+[²³]?(?: (?:ft|oz)[²³]?)?(?:/[^\W\d_]+[²³]?)?|[°%″′])"
+    r"(?P<fraction>(?<![\d.,])\d+/\d+)|"
+    rf"(?P<unit>(?<!{_LETTER})(?!(?:{'|'.join(units.MONTHS)})\b){_LETTER}+[²³]?(?: (?:ft|oz)[²³]?)?(?:/[^\W\d_]+[²³]?)?|[°%″′])"
 )
 
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from functools import wraps
 from typing import TYPE_CHECKING
 
 from jinja2 import pass_context
+from markupsafe import Markup
 
 from journal import units
 from journal.web import figures
@@ -21,6 +23,11 @@ if TYPE_CHECKING:
     from jinja2.runtime import Context
 
     from journal.working import Basis, Line
+
+
+_PERCENT = re.compile(r"(\d) %")
+_ALONE = re.compile(r"(?<!\d)(?=\d(?!\d))")  # before a day of one figure
+_PAD = '<span class="day-pad">\N{FIGURE SPACE}</span>'
 
 
 def setup(app: Flask) -> None:
@@ -79,16 +86,26 @@ def hours(time_minutes: float) -> str:
 
 
 def percent(share: float | Fraction) -> str:
-    return figures.value_text(float(share), "share", display())
+    return tight(figures.value_text(float(share), "share", display()))
 
 
 def told(text: str) -> str:
     """A sentence of the rooms, its numbers as the shop writes them; never for what somebody typed."""
-    return state_told(str(text))
+    return tight(state_told(str(text)))
+
+
+def tight(text: str) -> str:
+    """With a number and its “%” on one line."""
+    return _PERCENT.sub("\\1\N{NO-BREAK SPACE}%", text)
 
 
 def day(when: date) -> str:
     return units.format_day(when, display().day_form)
+
+
+def day_cell(when: date) -> Markup:
+    """A day in a column: on one line, its number as wide as the others' so that months stand under each other."""
+    return Markup('<span class="day-cell">{}</span>').format(Markup(_ALONE.sub(_PAD, day(when))))  # noqa: S704 - a day in our own words
 
 
 def weekday(when: date) -> str:
@@ -125,6 +142,7 @@ FILTERS = {
     "basis_class": basis_class,
     "board_feet": board_feet,
     "day": day,
+    "day_cell": day_cell,
     "day_of_year": day_of_year,
     "dimension": dimension,
     "feet": feet,

@@ -74,6 +74,7 @@ _LONE = re.compile(r"(.*),(\d{1,2})")
 _LONGEST_LINE = 200  # characters of a name or an address line
 _LONGEST_NOTE = 10_000
 _DIGITS = 12
+_WHOLE = 100  # percent
 NO_VERSION = -1  # no stored thing has it, so a page that lost its version is told of a conflict
 
 
@@ -263,6 +264,30 @@ class NumberField(ParsedField[Decimal]):
 
     def show(self, value: Decimal) -> str:
         return in_marks(f"{value.normalize():f}")
+
+
+class MeterField(NumberField):
+    """A Decimal from 0 to 100 as a meter shows it: 9.5, 9,5, 9.5% or 9.5 %. A refusal names the thing and an example.
+
+    Args:
+        label: shown above the box.
+        what: the thing within a sentence, such as "the moisture".
+        example: a usual reading, with a point.
+        kwargs: as for any field of this kind.
+    """
+
+    def __init__(self, label: str, *, what: str, example: str, **kwargs: object) -> None:
+        super().__init__(label, **kwargs)
+        self.expected = f"{what} in percent, from 0 to {_WHOLE}, such as {example}"
+
+    def parse(self, text: str) -> Decimal:
+        try:
+            read = read_number(text.removesuffix("%").strip(), self.label.text, self.expected)
+        except BadInput as refusal:
+            raise BadInput(self.label.text, text, refusal.expected) from refusal
+        if not 0 <= read <= _WHOLE:
+            raise BadInput(self.label.text, text, self.expected)
+        return read
 
 
 class PercentField(ParsedField[Fraction]):

@@ -55,6 +55,7 @@ class PhotosField(MultipleFileField):
 
     Attributes:
         pictures: what is to be kept, once the form was checked.
+        lost: names of those that were sent; a page that is shown again cannot keep them.
     """
 
     def __init__(self, label: str = "Photos", *, required: bool = False, **kwargs: Any) -> None:  # noqa: ANN401
@@ -62,10 +63,14 @@ class PhotosField(MultipleFileField):
         super().__init__(label, render_kw=marks, description=_HINT, **kwargs)
         self.flags.required = required
         self.pictures: tuple[photos.Picture, ...] = ()
+        self.lost = ""
 
     def process_formdata(self, valuelist: list[Any]) -> None:
         """A box left empty sends one file without a name."""
         self.data = [one for one in valuelist if getattr(one, "filename", "")]
+        if self.data:  # seen only where the page is shown again
+            self.lost = ", ".join(_name(one) for one in self.data)
+            self.description = f"Choose again, as a page cannot keep files: {self.lost}. {_HINT}"
 
     def pre_validate(self, _form: Form) -> None:
         """Draw them, or say of each that cannot be why."""
@@ -85,9 +90,6 @@ class PhotosField(MultipleFileField):
             self.errors = [*self.errors, *refused[:-1]]  # each a line of its own
             raise ValidationError(refused[-1] + more)
         self.pictures = tuple(drawn)
-        if sent:  # seen only where something else on the page was refused
-            named = ", ".join(_name(one) for one in sent)
-            self.description = f"Choose again, as a page cannot keep files: {named}. {_HINT}"
 
     def store(self) -> tuple[PhotoDraft, ...]:
         """Put them on the disk; before the transaction that speaks of them."""

@@ -46,7 +46,7 @@ OTHERS = {
     "a tap of a clock; every one is kept, and what counts is worked out of them (tests/desk/test_taps.py)": """
         gluing.told today.answer""",
     "it keeps a change by the step's key, the one before stays and can be had again": """
-        plan.show_step_note plan.show_step_drop plan.show_step_move plan.show_step_split gluing.correct
+        plan.show_step_note plan.show_step_drop plan.show_step_move plan.show_step_split
         log.show_built paces.missing_say""",
     "it moves on or takes back what is kept, typed text stays and can be had again": """
         access.devices_shut_out access.sign_out coats.remove designs.put_away floor.seen floor.undo
@@ -64,7 +64,7 @@ OTHERS = {
     "the receipt itself is never changed: a second one in its place is refused (tests/web/test_rack_receipts.py)": """
         rack.purchase_send""",
     "it carries what was seen and has tests of its own for a second that comes late": """
-        buying.buy_after_send buying.buy_yard_send log.show_entry_split notes.change options.take projects.parts_paste
+        buying.buy_after_send buying.buy_yard_send gluing.correct log.show_entry_split notes.change options.take projects.parts_paste
         projects.parts_undo quotes.show_extra quotes.show_move quotes.show_pay quotes.show_undo rack.clear_stretch
         rack.count_send rack.stretch review.show_close today.evening_keep today.week_keep""",
 }

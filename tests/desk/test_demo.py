@@ -1,6 +1,7 @@
 import csv
 import math
 import runpy
+import shutil
 import subprocess
 import sys
 from collections import Counter
@@ -10,31 +11,22 @@ from types import SimpleNamespace
 import pytest
 from journal import reference
 from journal.build.part_list import looks_like_formula, read
-from journal.desk import demo_files, paces, parts, payments, promises, quotes_past
-from journal.desk.demo import demo_commission_path, load_demo
+from journal.desk import demo_files, demo_promises, paces, parts, payments, promises, quotes_past, quoting
+from journal.desk.demo import demo_commission_path, load_demo, open_demo
 from journal.desk.estimate import estimate_project
 from journal.errors import BadInput, BadRows, JournalError
 from journal.places import folder
 from journal.quote.risk import Range
-from journal.records.engine import reading, writing
+from journal.records.engine import open_engine, reading, writing
 from journal.records.queries import floor, log, projects, purchases, stock
 from journal.records.words import EntrySource, ProjectState
 from tests import factories, journals
+from tests.desk import promised
 
 TODAY = date(2026, 11, 25)
 NOW = datetime(2026, 11, 25, 18, tzinfo=UTC)
 SEED = folder("seed_data")
 MOST_MINUTES_A_DAY = 10 * 60
-
-
-@pytest.fixture(scope="module")
-def demo_engine(tmp_path_factory, empty_journal):
-    path = tmp_path_factory.mktemp("demo") / "journal.db"
-    engine = journals.copied(empty_journal, path)
-    with writing(engine) as session:
-        load_demo(session, now=NOW)
-    yield engine
-    journals.removed(engine)
 
 
 @pytest.fixture
@@ -72,6 +64,49 @@ def test_three_years_of_a_shop_are_there(session):
     assert states[ProjectState.CLOSED] + states[ProjectState.DELIVERED] == 18
     assert states[ProjectState.IN_BUILD] == 1
     assert states[ProjectState.ENQUIRY] == 2
+
+
+@pytest.fixture
+def another(demo_journal, tmp_path):
+    """A copy of the demo shop of a test's own."""
+    engine = journals.copied(demo_journal, tmp_path / "journal.db")
+    yield engine
+    journals.removed(engine)
+
+
+def test_what_was_asked_for_last_is_quoted_by_the_ordinary_errand_and_one_is_past_its_date(another):
+    with writing(another) as session:
+        demo_promises.issue_quotes(session, promised.PRESS)
+    with reading(another) as session:
+        asked = projects.all_projects(session, (ProjectState.ENQUIRY, ProjectState.QUOTED))
+        lives = {project.code: promises.life_of(session, project.id) for project in asked}
+        shown = {code: quoting.shown(session, life.project.id, life.open.id) for code, life in lives.items()}
+        made = estimate_project(session, lives["26-005"].project.id, shown["26-005"].row.issued_on).made
+    assert {life.project.state for life in lives.values()} == {ProjectState.QUOTED}
+    assert {code: len(life.quotes) for code, life in lives.items()} == {"26-005": 1, "26-006": 1}
+    assert [one.faults for one in shown.values()] == [(), ()]
+    assert {code: one.row.valid_until < TODAY for code, one in shown.items()} == {"26-005": False, "26-006": True}
+    assert (shown["26-005"].row.net_cents, shown["26-005"].row.cost_cents) == (made.price_cents, made.expected_cents)
+    assert all(one.content["described"] and one.content["client"] for one in shown.values())
+
+
+@journals.needs_file
+def test_the_demo_is_found_again_in_its_folder_and_no_other_journal_is_taken_for_it(demo_journal, tmp_path):
+    there, other = tmp_path / "there", tmp_path / "other"
+    for folder_of in (there, other):
+        folder_of.mkdir()
+        shutil.copyfile(demo_journal, folder_of / "journal.db")
+    engine, _, commission = open_demo(there, now=NOW)
+    with reading(engine) as session:
+        assert projects.get_project(session, commission).code == "26-005"
+    engine.dispose()
+    engine = open_engine(other / "journal.db")
+    with writing(engine) as session:
+        row = projects.find_project(session, "26-005")
+        projects.change_project(session, row.id, row.draft(code="mine"), read_version=row.version, now=NOW)
+    engine.dispose()
+    with pytest.raises(JournalError, match="a journal of its own"):
+        open_demo(other, now=NOW)
 
 
 def test_says_what_was_put_in(empty_session):

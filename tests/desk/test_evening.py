@@ -222,3 +222,48 @@ def _rows(kept, clocked):
         _row(number, seconds, EntrySource.CLOCK if number < clocked else EntrySource.TYPED)
         for number, seconds in sorted(kept.items())
     ]
+
+
+class TestTheSameForSeveral:
+    def tell(self, engine, *lines, others, form=None, notes=None):
+        with writing(engine) as session:
+            return evening.tell(session, lines, (), notes or {}, worker_id=1, others=others, sent=form or sent())
+
+    def test_each_gets_the_whole_of_what_is_added_and_one_undo_takes_all_back(self, floor):
+        engine, project, one, two = floor
+        said = self.tell(engine, told(milling(project), 7200), others=[two])
+        assert said == "Logged 2 h for each of 2"
+        assert sorted((row.worker_id, row.seconds, row.people) for row in rows(engine)) == [
+            (one, 7200, 1),
+            (two, 7200, 1),
+        ]
+        with writing(engine) as session:
+            acts.undo(session, acts.newest(session, NOW).id, zone=ZONE, now=NOW)
+        assert rows(engine) == ()
+
+    def test_only_what_is_added_counts_for_them_on_top_of_what_they_have(self, floor):
+        engine, project, one, two = floor
+        tell(engine, told(milling(project), 3600))
+        tell(engine, told(milling(project), 1800), worker_id=two)
+        self.tell(engine, told(milling(project), 5400, shown=3600), others=[two])
+        assert {row.worker_id: row.seconds for row in rows(engine)} == {one: 5400, two: 3600}
+
+    def test_what_is_taken_away_is_taken_from_the_one_alone(self, floor):
+        engine, project, one, two = floor
+        self.tell(engine, told(milling(project), 7200), others=[two])
+        self.tell(engine, told(milling(project), 3600, shown=7200), others=[two])
+        assert {row.worker_id: row.seconds for row in rows(engine)} == {one: 3600, two: 7200}
+
+    def test_the_one_whose_page_it_is_gets_them_once(self, floor):
+        engine, project, one, two = floor
+        self.tell(engine, told(milling(project), 3600), others=[one, two, two])
+        assert sorted((row.worker_id, row.seconds) for row in rows(engine)) == [(one, 3600), (two, 3600)]
+
+    def test_nobody_of_the_bench_is_refused_and_so_is_a_day_too_full_for_the_other(self, floor):
+        engine, project, _, two = floor
+        with pytest.raises(BadInput, match="at the bench"):
+            self.tell(engine, told(milling(project), 3600), others=[99])
+        tell(engine, told(milling(project), 23 * 3600), worker_id=two)
+        with pytest.raises(BadInput):
+            self.tell(engine, told(milling(project), 2 * 3600), others=[two])
+        assert [(row.worker_id, row.seconds) for row in rows(engine)] == [(two, 23 * 3600)]

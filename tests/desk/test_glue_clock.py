@@ -3,7 +3,7 @@
 from datetime import timedelta
 
 import pytest
-from journal.desk import acts, glue_clock
+from journal.desk import acts, glue_clock, glue_told
 from journal.desk.today import settings_now, today
 from journal.errors import BadInput, Conflict, MissingReference, NoSolution
 from journal.records.engine import reading, writing
@@ -151,8 +151,9 @@ def test_strips_glue_and_times_are_put_right_and_the_way_back_is_kept(shop):
     clock_id = begin(shop)
     tell(shop, glue_clock.clamped, clock_id, minutes(9))
     with writing(shop[0]) as session:
-        told = glue_clock.Told(strips=5, glue_ml=240.0, spread_seconds=200, assembly_seconds=500, clamps=6)
-        glue_clock.tell(session, clock_id, told, sent=sent(minutes(12)))
+        told = glue_told.Told(strips=5, glue_ml=240.0, spread_seconds=200, assembly_seconds=500, clamps=6)
+        (row,) = floor.glue_ups(session)
+        glue_told.tell(session, clock_id, told, seen=glue_told.stamp(row), sent=sent(minutes(12)))
     (glued,), _ = kept(shop)
     line = look(shop, clock_id).clock.line_area_mm2
     assert (glued.strips, glued.glue_ml, glued.area_mm2, glued.clamps) == (5, 240.0, 4 * line, 6)
@@ -165,7 +166,7 @@ def test_today_says_until_when_it_is_in_clamps_once_and_names_it(shop):
     tell(shop, glue_clock.all_on, clock_id, minutes(2))
     engine, made, _ = shop
     with reading(engine) as session:
-        assert [one.label for one in today(session, floor_shop.DAY, zone=ZONE, now=minutes(3)).gluing] == [LEG]
+        assert [one.clock.label for one in today(session, floor_shop.DAY, zone=ZONE, now=minutes(3)).gluing] == [LEG]
     tell(shop, glue_clock.clamped, clock_id, minutes(8))
     with writing(engine) as session:
         from journal.records.tables import Project  # noqa: PLC0415 - only here a state is forced
@@ -197,4 +198,4 @@ def test_a_glue_up_that_the_plan_has_not_is_refused_with_those_it_has(shop):
 
 def test_the_last_clamp_cannot_come_before_the_last_strip():
     with pytest.raises(BadInput):
-        glue_clock.Told(strips=3, glue_ml=None, spread_seconds=300, assembly_seconds=200, clamps=None)
+        glue_told.Told(strips=3, glue_ml=None, spread_seconds=300, assembly_seconds=200, clamps=None)

@@ -10,7 +10,7 @@ from journal import units
 from journal.desk import at_the_yard, buying, cutting_plans, parts, solving
 from journal.desk.cutting_plans import Standing
 from journal.desk.jobs import Jobs
-from journal.records.engine import reading, writing
+from journal.records.engine import PHOTOS, reading, writing
 from journal.records.queries import cutting as cutting_records
 from journal.records.queries import purchases, stock
 from journal.records.tables import CuttingPlan
@@ -19,6 +19,7 @@ from journal.web.buying import pages as views
 from journal.web.buying.blueprint import KEY
 from pypdf import PdfReader
 from sqlalchemy import update
+from tests.desk import photo_files
 from tests.web import project_pages as pages
 
 LIST = pages.LIST + "Chop,1,1 1/2,6,20,8/4 hard maple,1,all,1 vise\n"
@@ -68,6 +69,11 @@ def page_of(client, project_id, tail=""):
 
 def yard_form(client, project_id, number=1):
     return pages.form_at(client, f"/projects/{project_id}/buy/yard", f"/buy/yard/{number}")
+
+
+def slip(name, content=None):
+    """A photo as a browser sends it."""
+    return (io.BytesIO(content or photo_files.saved(photo_files.board())), name)
 
 
 def send(client, project_id, sent, do, number=1, **boxes):
@@ -282,6 +288,38 @@ class TestYard:
         assert len(receipts(file_engine, made)) == 1
         (form,) = page.select("#form-1")
         assert client.post(form["action"], data=pages.filled(form) | {"do": "buy"}).status_code == 302
+
+    def test_a_photo_of_the_slip_comes_with_what_is_bought(self, client, file_engine, made):
+        line = line_of(file_engine, made, "2x6 fir")
+        sent = yard_form(client, made) | {f"tick-{line.key}": "1"}
+        assert send(client, made, sent, "buy", **{"t1-photos": slip("slip.jpg")}).status_code == 302
+        (kept,) = receipts(file_engine, made)
+        hung = pages.soup(client.get(f"/rack/purchases/{kept.id}/photos")).select("ul.photos img")
+        assert len(hung) == 1
+
+    def test_what_is_no_photo_is_named_and_the_ticks_stay(self, client, file_engine, made, tmp_path):
+        line = line_of(file_engine, made, "2x6 fir")
+        sent = yard_form(client, made) | {f"tick-{line.key}": "1", "t1-note": "from the pile outside"}
+        response = send(client, made, sent, "buy", **{"t1-photos": slip("slip.pdf", b"x")})
+        assert response.status_code == 422
+        page = pages.soup(response)
+        assert "slip.pdf: expected" in page.select_one("#t1-photos-error").text
+        assert page.select_one("#t1-photos").find_parent("details").has_attr("open")
+        assert page.select_one(f"[id='tick-{line.key}']").has_attr("checked")
+        assert page.select_one("#t1-note")["value"] == "from the pile outside"
+        assert (receipts(file_engine, made), (tmp_path / PHOTOS).exists()) == ((), False)
+
+    def test_nothing_is_put_on_the_disk_for_a_list_that_changed_and_a_photo_chosen_too_early_is_said(
+        self, client, file_engine, made, tmp_path
+    ):
+        line = line_of(file_engine, made, "2x6 fir")
+        sent = yard_form(client, made) | {f"tick-{line.key}": "1"}
+        planned = send(client, made, sent, "plan", **{"t1-photos": slip("slip.jpg")})
+        told = pages.soup(client.get(planned.location)).select_one(".notices").text
+        assert "Choose again once it is bought, as a page cannot keep files: slip.jpg." in told
+        assert send(client, made, sent, "buy", **{f"count-{line.key}": "1"}).status_code == 302
+        assert send(client, made, sent, "buy", **{"t1-photos": slip("slip.jpg")}).status_code == 409
+        assert not (tmp_path / PHOTOS).exists()
 
     def test_a_trip_that_is_no_more_is_a_conflict(self, client, made):
         assert send(client, made, yard_form(client, made), "buy", number=9).status_code == 409

@@ -1,9 +1,10 @@
 """A project's coats: told, listed, put right, taken out; the caution on rags; bad input at its box."""
 
 import pytest
+from journal.desk import coating, estimate
 from journal.records.engine import reading
 from journal.records.queries import floor
-from tests.web.project_pages import filled, form_at, open_shop, project, soup, statements, text
+from tests.web.project_pages import TODAY, filled, form_at, open_shop, project, soup, statements, text
 
 
 @pytest.fixture
@@ -140,3 +141,55 @@ def test_more_coats_take_no_more_statements(shop):
     add(shop)
     add(shop)
     assert statements(shop[1], lambda: page(shop)) == one
+
+
+class TestUsedBesideThePlan:
+    def sums(self, shop):
+        return {text(one.dt): text(one.dd) for one in page(shop).select("#used .sums > div")}
+
+    def test_before_the_first_coat_all_of_it_is_left(self, shop):
+        sums = self.sums(shop)
+        assert sums["Used so far"] == "0 fl oz"
+        assert sums["Left of it"] == sums["The plan expects"]
+        with reading(shop[1]) as session:
+            expected = coating.page(session, shop[2], TODAY).use.expected
+            takeoff = estimate.estimate_project(session, shop[2], TODAY).made.takeoff
+        assert expected.value == takeoff.finish_ml
+
+    def test_the_coats_of_the_plan_add_up_to_what_it_expects(self, shop):
+        with reading(shop[1]) as session:
+            planned = coating.page(session, shop[2], TODAY).planned
+        for coat in range(1, planned + 1):
+            add(shop, coat=str(coat), amount_used="300 ml")
+        with reading(shop[1]) as session:
+            use = coating.page(session, shop[2], TODAY).use
+        assert use.used.value == 300 * planned
+        assert use.so_far.value == pytest.approx(use.expected.value, rel=1e-3)
+        assert use.left.value == pytest.approx(max(0, use.expected.value - use.used.value))
+
+    def test_a_part_of_the_area_counts_by_its_share_and_the_page_says_how_far_off(self, shop):
+        add(shop, parts=["Leg"], amount_used="1 ml")
+        with reading(shop[1]) as session:
+            use = coating.page(session, shop[2], TODAY).use
+        assert 0 < use.so_far.value < use.expected.value / 2
+        assert "less went on" in text(page(shop).select_one("#used"))
+
+    def test_more_than_the_plan_has_is_said_and_nothing_is_left(self, shop):
+        add(shop, amount_used="20 l")
+        shown = page(shop).select_one("#used")
+        assert "more is used than the plan has for all its coats" in text(shown)
+        assert self.sums(shop)["Left of it"] == "0 fl oz"
+
+    def test_another_finish_and_a_coat_too_many_stand_apart(self, shop):
+        add(shop, finish="boiled_linseed_oil", amount_used="100 ml")
+        add(shop, coat="9", amount_used="50 ml")
+        with reading(shop[1]) as session:
+            use = coating.page(session, shop[2], TODAY).use
+        assert (use.used.value, use.so_far.value, use.beyond) == (50.0, 0.0, None)
+        assert list(use.others.values()) == [100.0]
+        assert "which the plan does not have" in text(page(shop).select_one("#used"))
+
+    def test_without_a_plan_there_is_nothing_to_compare(self, file_engine, tmp_path):
+        client = open_shop(file_engine, tmp_path)
+        bare = project(file_engine, listed="")
+        assert soup(client.get(f"/projects/{bare}/coats")).select("#used") == []

@@ -148,3 +148,32 @@ def text_ends(line):
     if line.anchor == "middle":
         return line.x - wide / 2, line.x + wide / 2
     return line.x, line.x + wide
+
+
+def metric(length_nm):
+    return units.format_length(length_nm, units.System.METRIC)
+
+
+@pytest.mark.parametrize("word", sorted(shipped()))
+@pytest.mark.parametrize(("system", "says"), [(units.System.METRIC, metric), (units.System.INCH, say)])
+def test_on_a_phone_no_text_lies_on_another_and_none_leaves_the_sheet(word, system, says):
+    sheet = bench_figure("b", word, draw(make(shipped()[word], {})), says, system).narrow
+    check_on_sheet(sheet)
+    named = [(title.x, title.x + len(title.text) * 6.6, title.y) for title in sheet.titles]
+    bar = (sheet.bar.x, sheet.bar.x + len(sheet.bar.text) * 6.6, sheet.bar.text_y)
+    texts = [*((*text_ends(line), line.y) for line in sheet.dimensions if not line.turned), *named, bar]
+    for number, (left, right, y) in enumerate(texts):
+        assert right <= sheet.width + 0.2
+        for other_left, other_right, other_y in texts[:number]:
+            assert abs(y - other_y) >= 10 or right <= other_left or other_right <= left
+
+
+def test_on_a_phone_millimetres_are_said_once_and_a_text_keeps_between_its_lines():
+    found = bench_figure("b", "Bench", draw(make(shipped()["slab-bench"], {})), metric, units.System.METRIC)
+    assert [title.text for title in found.narrow.titles][-1] == "sizes in mm"
+    assert not any("mm" in line.text for line in found.narrow.dimensions)
+    assert all(line.text.endswith("mm") or "vise" in line.text for line in found.wide.dimensions)
+    for line in found.narrow.dimensions:
+        ends = re.match(r"M([\d.]+) [\d.]+V[\d.]+M([\d.]+) ", line.path)
+        if ends and line.anchor == "middle" and not line.turned:
+            assert len(line.text) * 6.6 <= float(ends[2]) - float(ends[1])

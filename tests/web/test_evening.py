@@ -227,3 +227,33 @@ def test_a_shop_with_nothing_in_build_may_tell_its_own_time(file_engine, tmp_pat
     client, *_ = open_floor(file_engine, tmp_path, people=0, titles=())
     keep(client, **{"0.s.shop.0": "1"})
     assert [(row.project_id, row.seconds, row.worker_id) for row in entries(file_engine)] == [(None, 3600, None)]
+
+
+class TestTwoAtOnce:
+    @pytest.fixture
+    def two(self, file_engine, tmp_path):
+        client, (made,), who = open_floor(file_engine, tmp_path)
+        return client, file_engine, made, who
+
+    @pytest.mark.parametrize(("path", "kind"), [("/evening", "evening"), ("/evening/week", "week")])
+    def test_a_tick_gives_the_other_the_same_hours(self, two, path, kind):
+        client, engine, made, who = two
+        page = page_of(client, path)
+        assert text(page.select_one(".same-for legend")) == "The same work was done by"
+        assert [text(box) for box in page.select(".same-for label")] == ["bench 2"]
+        assert not page.select(".same-for [checked]")
+        box = next(one["name"] for one in page.select(f".{kind}-form .hours-box") if f"{made}.s.milling" in one["name"])
+        assert client.post(path, data=form_of(page, kind) | {box: "2", "also": who[1]}).status_code == 303
+        assert sorted((row.worker_id, row.seconds) for row in entries(engine)) == [(who[0], 7200), (who[1], 7200)]
+        assert "Logged 2 h for each of 2" in text(page_of(client, path).select_one(".last-change"))
+
+    def test_a_refusal_keeps_the_tick(self, two):
+        client, engine, made, who = two
+        sent = form_of(page_of(client)) | {f"{made}.s.milling.0": "much", "also": who[1]}
+        answer = client.post("/evening", data=sent)
+        assert answer.status_code == 422
+        assert soup(answer).select_one(".same-for [checked]")["value"] == str(who[1])
+        assert entries(engine) == ()
+
+    def test_alone_at_the_bench_nobody_is_asked(self, floor):
+        assert page_of(floor[0]).select(".same-for") == []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 
 import pytest
@@ -101,7 +102,7 @@ def test_every_filter_is_reachable_from_a_template():
         "board_feet": units.NM3_PER_BOARD_FOOT, "mass": 10.0, "liquid": 500.0, "money": 1050, "minutes": 90,
         "hours": 90, "percent": 0.2, "number": 3, "line_text": line(3, "ft2"), "spread_text": line(3, "ft2"),
         "runs": "3 in", "basis_class": Basis.LOGS, "day": date(2026, 3, 2), "day_of_year": date(2026, 3, 2),
-        "told": "12.5 h", "weekday_name": date(2026, 3, 2),
+        "day_cell": date(2026, 3, 2), "told": "12.5 h", "weekday_name": date(2026, 3, 2),
     }  # fmt: skip
     with_more_arguments = {"amount", "weekday", "time_of_day", "shown_temperature"}
     assert set(samples) == set(filters.FILTERS) - with_more_arguments
@@ -110,3 +111,22 @@ def test_every_filter_is_reachable_from_a_template():
             assert app.jinja_env.from_string(f"{{{{ value | {name} }}}}").render(value=value) == str(
                 escape(filters.FILTERS[name](value))
             )
+
+
+@pytest.mark.parametrize("form", list(units.DayForm))
+def test_a_day_is_one_run_of_a_figure_in_every_form(form):
+    said = units.format_day(date(2026, 5, 2), form)
+    assert [(run.kind, run.text) for run in figures.runs(said)] == [("number", said)]
+
+
+def test_days_in_a_column_stand_under_each_other():
+    with create_app(testing=True).test_request_context("/patterns"):
+        early, late = filters.day_cell(date(2026, 3, 2)), filters.day_cell(date(2026, 3, 12))
+    plain = [re.sub("<[^>]*>", "", one) for one in (early, late)]
+    assert plain == ["\N{FIGURE SPACE}2 Mar 2026", "12 Mar 2026"]
+
+
+def test_a_percentage_stays_on_one_line():
+    with create_app(testing=True).test_request_context("/patterns"):
+        assert filters.percent(0.44) == "44\N{NO-BREAK SPACE}%"
+        assert filters.told("kept 45 % of the time") == "kept 45\N{NO-BREAK SPACE}% of the time"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import threading
 from datetime import UTC, datetime, timedelta
@@ -13,6 +14,7 @@ from journal.records.engine import reading, writing
 from journal.records.queries import logbook
 from journal.records.queries import taps as tap_records
 from journal.web import create_app
+from playwright.sync_api import expect
 from tests import factories
 from tests.desk import floor_shop
 from werkzeug.serving import make_server
@@ -193,7 +195,7 @@ def test_today_opens_without_signal_as_it_was_last_seen_and_takes_taps(visit, sh
     page = phone.new_page()
     page.goto("/today")
     kept = (
-        "caches.open('journal-today-1').then((kept) => kept.keys()).then((keys) =>"
+        "caches.open('journal-floor-1').then((kept) => kept.keys()).then((keys) =>"
         " keys.some((one) => one.url.endsWith('/today')) && keys.some((one) => one.url.includes('lib/tap_queue')))"
     )
     until(page, lambda: page.evaluate(kept), "the page to be kept")
@@ -209,6 +211,56 @@ def test_today_opens_without_signal_as_it_was_last_seen_and_takes_taps(visit, sh
     page.evaluate("window.dispatchEvent(new Event('online'))")
     runs(page)
     assert [row.what.value for row in stored(engine)] == ["start"]
+
+
+# What was taken back over an hour ago stays while anything waits, and goes once nothing does.
+TAKEN_BACK_LONG_AGO = """async () => {
+  const { takenBack } = await import("/static/js/lib/set_aside.js");
+  let held = [{ group: 1, at: Date.now() - 3_700_000, taps: [] }, { group: 2, at: Date.now(), taps: [] }];
+  const queueOf = (waiting) => ({ get: async () => held, shift: async (act) => { held = act(waiting, held).aside; } });
+  const groups = async (waiting) => (await takenBack(queueOf(waiting), waiting)).map((one) => one.group);
+  return [await groups([{}]), await groups([]), held.length];
+}"""
+
+
+def test_what_waits_can_be_looked_at_taken_back_and_sent_after_all(visit, shop):
+    _, engine, (_, second, third) = shop
+    phone = visit(has_touch=True, is_mobile=True)
+    page = phone.new_page()
+    page.goto("/today")
+    page.wait_for_load_state("networkidle")
+    assert page.evaluate(TAKEN_BACK_LONG_AGO) == [[1, 2], [2], 1]
+    phone.set_offline(True)
+    for title in ("Second", "Third"):
+        page.locator(".next", has_text=title).get_by_role("button").first.click()
+    waits(page, 2)
+    tap(page, "Stop")
+    waits(page, 3)
+    lines = page.locator("[data-waiting-list] > li")
+    expect(lines.nth(1)).to_contain_text(re.compile(r"^\d\d:\d\d Crosscut to rough length: started · .* Third"))
+    lines.nth(1).get_by_role("button", name="Do not send").click()
+    waits(page, 3)  # one tap loses nothing
+    lines.nth(1).get_by_role("button", name="Yes, do not send").click()
+    waits(page, 1)  # its stop went with it
+    expect(page.locator("[data-clock] [data-stop], [data-waiting-clocks] .clock")).to_have_count(1)
+    aside = page.locator("[data-aside-list] > li")
+    expect(aside).to_contain_text("Third, and 1 more that rests on it")
+    assert Axe().run(page).violations_count == 0
+    assert fits(page)
+    lines.first.get_by_role("button", name="Do not send").click()
+    lines.first.get_by_role("button", name="Yes, do not send").click()
+    expect(page.get_by_text("Nothing waits in this browser.")).to_be_visible()
+    aside.filter(has_text="Third").get_by_role("button", name="Send it after all").click()
+    waits(page, 2)
+    phone.set_offline(False)
+    until(page, lambda: len(stored(engine)) == 2, "the two that were put back")
+    page = phone.new_page()
+    page.goto("/today")  # what was taken back can still be had
+    expect(page.locator("[data-aside-list] > li")).to_contain_text("Second")
+    assert [(row.what.value, row.project_id) for row in stored(engine)] == [("start", third), ("stop", third)]
+    tap(page, re.compile("^Send it after all"))
+    until(page, lambda: len(stored(engine)) == 3, "the last")
+    assert stored(engine)[0].project_id == second  # in its own place
 
 
 def test_what_the_journal_cannot_take_is_not_asked_for_again_and_is_shown(visit, shop):

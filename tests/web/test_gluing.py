@@ -1,5 +1,7 @@
 """The glue-up clock's pages: chosen, begun, told strip by strip, put right; works as plain forms."""
 
+from datetime import timedelta
+
 import pytest
 from journal.records.engine import reading, writing
 from journal.records.queries import devices, floor, gluing
@@ -86,6 +88,23 @@ def test_what_it_really_was_is_kept_and_can_be_undone(shop):
         assert floor.glue_ups(session)[0].glue_ml is None
 
 
+def test_the_second_of_two_who_put_a_glue_up_right_is_shown_both(shop):
+    glue(shop)
+    (action, first), (_, second) = form_ending(page(shop), "/glue-clock/1"), form_ending(page(shop), "/glue-clock/1")
+    assert shop[0].post(action, data=first | {"glue": "240 ml"}).status_code == 303
+    answer = shop[0].post(action, data=second | {"glue": "310 ml"})
+    assert answer.status_code == 409
+    shown = soup(answer)
+    assert shown.select_one("#glue")["value"] == "310 ml"
+    assert "Kept now" in text(shown.select_one("#glue-error"))
+    with reading(shop[1]) as session:
+        assert floor.glue_ups(session)[0].glue_ml == 240.0
+    again = form_ending(shown, "/glue-clock/1")[1]
+    assert shop[0].post(action, data=again).status_code == 303  # knowingly
+    with reading(shop[1]) as session:
+        assert floor.glue_ups(session)[0].glue_ml == 310.0
+
+
 @pytest.mark.parametrize(
     ("typed", "box"),
     [
@@ -164,3 +183,22 @@ def test_the_running_page_takes_the_same_statements_however_many_strips_are_on(s
 
 def _token(shop):
     return form_ending(page(shop), f"/glue/{PLAIN}")[1]
+
+
+def test_one_that_runs_says_so_on_the_list_and_on_today_with_its_minutes(shop):
+    client, engine, made = shop
+    assert send(shop, f"/glue/{PLAIN}").status_code == 303
+    with writing(engine) as session:
+        (clock,) = gluing.running_clocks(session)
+        gluing.change_clock(session, clock.id, {"started_at": clock.started_at - timedelta(minutes=4)})
+    (pick,) = [one for one in soup(client.get(f"/projects/{made}/glue")).select(".glue-pick") if "Runs" in text(one)]
+    assert text(pick.select_one("span")) == PLAIN
+    assert "Runs 4 min , last clamp by" in text(pick)
+    (now,) = soup(client.get("/today")).select(".gluing-now li")
+    assert "Runs 4 min , last clamp by" in text(now)
+    assert "Bench for a print room" in text(now)
+    assert client.get(now.a["href"]).status_code == 200
+    with writing(engine) as session:
+        gluing.change_clock(session, clock.id, {"started_at": clock.started_at - timedelta(hours=3)})
+    for address in (f"/projects/{made}/glue", "/today"):
+        assert "over the glue’s time since" in soup(client.get(address)).main.get_text()

@@ -10,7 +10,9 @@ import threading
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from journal.records.engine import reading, writing
-from journal.records.queries import floor, log
+from journal.records.queries import floor, gluing, log
+from journal.records.queries import projects as project_records
+from journal.records.words import ProjectState
 from journal.web import create_app
 from playwright.sync_api import expect
 from tests.desk import floor_shop
@@ -61,7 +63,7 @@ def open_page(browser, shop):
 def tap(page, label):
     button = page.get_by_role("button", name=label, exact=True)
     expect(button).to_be_visible()
-    assert button.bounding_box()["height"] >= LEAST_TARGET
+    assert button.evaluate("(one) => one.offsetHeight") >= LEAST_TARGET  # waits where the page is just being shown anew
     button.tap()
 
 
@@ -130,6 +132,78 @@ def test_without_scripts_it_is_a_start_and_stop_form(shop, open_page):
     expect(page.get_by_text("Clamps off")).to_be_visible()
     with reading(shop[1]) as session:
         assert len(floor.glue_ups(session)) == 1
+
+
+def in_build(engine, made):
+    with writing(engine) as session:
+        row = project_records.get_project(session, made)
+        begun = row.draft(state=ProjectState.IN_BUILD)
+        project_records.change_project(session, made, begun, read_version=row.version, now=floor_shop.NOW)
+
+
+KEPT = """async (paths) => {
+  const kept = await (await caches.open("journal-floor-1")).keys();
+  return paths.every((path) => kept.some((one) => one.url.endsWith(path)));
+}"""
+
+
+def kept(page, *paths):
+    """Waits until a page, and what it needs to look and work, is kept in this browser."""
+    page.wait_for_function(f"(paths) => ({KEPT})(paths)", arg=[*paths, "lib/tap_queue.js"])
+
+
+def begun_and_taken_back(page):
+    """Without signal: the first glue by mistake, a strip on it, and both taken back at once."""
+    page.context.set_offline(True)
+    for label, shown in (("First glue now", "Strip 1 of 3 is on"), ("Strip 2 is on", "Strip 2 of 3 is on")):
+        tap(page, label)
+        expect(page.locator(".glue-strips:visible")).to_have_text(shown)
+    first = page.locator("[data-waiting-list] > li").first
+    first.get_by_role("button", name="Do not send").tap()
+    first.get_by_role("button", name="Yes, do not send").tap()
+    expect(page.locator("[data-aside-list] > li")).to_contain_text("Leg: first glue · 26-001, and 1 more")
+    expect(page.locator("[data-glue-clock]")).to_have_count(0)
+    page.context.set_offline(False)
+
+
+def test_a_running_glue_up_and_the_coats_open_again_without_signal_and_take_taps(shop, open_page):
+    _, engine, made = shop
+    in_build(engine, made)
+    glue, coats = f"/projects/{made}/glue/Leg", f"/projects/{made}/coats"
+    page = open_page()
+    page.goto(coats)
+    kept(page, coats)
+    page.goto(glue)
+    begun_and_taken_back(page)
+    tap(page, "First glue now")
+    expect(page.locator("[data-glue-clock][data-clock-id='1']")).to_be_visible()
+    kept(page, coats, glue)
+    expect(page.locator("[data-kept-shown]")).to_be_hidden()
+    before = left(page)
+    page.context.set_offline(True)
+    page.wait_for_timeout(1_100)
+    page.goto(glue)
+    expect(page.locator("[data-kept-shown]")).to_have_text(re.compile(r"^No signal: this page is as of \d\d:\d\d\."))
+    assert before - 10 < left(page) < before  # it went on with the clock, and not anew
+    tap(page, "Strip 2 is on")
+    expect(page.locator(".glue-strips:visible")).to_have_text("Strip 2 of 3 is on")
+    page.goto(coats)
+    expect(page.locator("[data-kept-shown]")).to_be_visible()
+    page.get_by_label("Amount used").fill("250 ml")
+    tap(page, "Note the coat")
+    lines = page.locator("[data-waiting-list] > li")
+    expect(lines).to_have_count(2)
+    expect(lines.nth(0)).to_contain_text("Leg: a strip is on")
+    lines.nth(1).get_by_text("What was typed").tap()
+    expect(lines.nth(1).locator(".typed")).to_contain_text("Amount used250 ml")
+    sound(page)
+    page.context.set_offline(False)
+    page.evaluate("window.dispatchEvent(new Event('online'))")
+    expect(page.get_by_text("Next coat from")).to_be_visible()
+    expect(page.locator("[data-kept-shown]")).to_be_hidden()
+    with reading(engine) as session:
+        (coat,) = floor.coats(session)
+        assert (coat.amount_ml, len(gluing.ticks(session, 1))) == (250.0, 1)
 
 
 def test_the_coats_page_fits_a_phone_and_is_in_reach(shop, open_page):

@@ -254,3 +254,29 @@ def test_the_marks_of_forms_are_needed(floor):
     for path in ("", f"/{kept}", f"/{kept}/split", f"/{kept}/again", f"/{kept}/remove", f"/{kept}/restore", "/built"):
         assert client.post(f"/projects/{made}/log{path}", data={"key": "k" * 12}).status_code == 400
     assert len(rows(engine)) == 1
+
+
+def test_a_note_written_on_an_entry_is_no_correction_of_it(floor):
+    client, engine, made = floor
+    number = entry(engine, made, on_date=TODAY)
+    address = f"/projects/{made}/log/{number}"
+    action, data = form_at_post(soup(client.get(address)), address)
+    assert client.post(action, data=data | {"note": "the third board cupped"}).status_code == 303
+    line = log(client, made).select_one(".log-line")
+    assert "the third board cupped" in text(line)
+    assert line.select(".log-changes") == []
+    assert "note: nothing → the third board cupped" in text(soup(client.get(address)).select_one(".log-history"))
+    action, data = form_at_post(soup(client.get(address)), address)
+    client.post(action, data=data | {"hours": "2"})
+    assert "Corrected once" in text(log(client, made).select_one(".log-changes"))
+    operation = soup(client.get("/paces/joint_face"))
+    assert all("note:" not in text(one) for one in operation.select("details.changes"))
+
+
+def test_an_evening_told_with_its_note_is_not_corrected(floor):
+    client, engine, made = floor
+    data = filled(soup(client.get("/evening")).select_one("form.evening-form"))
+    sent = data | {f"{made}.s.milling.0": "2", f"note.{made}": "planed and stacked"}
+    assert client.post("/evening", data=sent).status_code == 303
+    assert [row.note for row in rows(engine)] == ["planed and stacked"]
+    assert log(client, made).select(".log-changes") == []

@@ -96,3 +96,11 @@ def test_every_working_opens_at_once(open_page):
     page = open_page()
     page.click("[data-open-workings]")
     assert page.evaluate("[...document.querySelectorAll('details')].every((d) => d.open)")
+
+
+@pytest.mark.parametrize(("width", "most"), [(360, 360), (1280, 1280)])
+def test_letters_of_twice_the_size_cut_nothing_off(open_page, width, most):
+    page = open_page(width=width, reduced_motion="reduce")
+    page.evaluate("document.documentElement.style.fontSize = '200%'")
+    page.evaluate("document.querySelectorAll('details').forEach((d) => { d.open = true; })")
+    assert page.evaluate("document.documentElement.scrollWidth") <= most

@@ -117,7 +117,7 @@ class TestTaught:
 
     def test_spread_is_said_in_plain_words(self, engine, client):
         delivered(engine)
-        sentences = [item.text for item in soup_of(client.get("/paces")).select(".spreads li")]
+        sentences = [text_of(item) for item in soup_of(client.get("/paces")).select(".spreads li")]
         assert len(sentences) == 3
         assert all(re.search(r"from \d+ % less to \d+ % more", sentence) for sentence in sentences)
 

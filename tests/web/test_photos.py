@@ -8,6 +8,7 @@ import pytest
 from journal.desk import photo_encoding
 from journal.records.engine import PHOTOS, reading, writing
 from journal.records.queries import photos as records
+from journal.records.queries import purchases
 from journal.records.tables import LogAct, Photo
 from journal.web.errors import page_for_http
 from sqlalchemy import func, select
@@ -15,6 +16,8 @@ from tests import factories
 from tests.desk import photo_files
 from tests.web import project_pages as pages
 from werkzeug.exceptions import RequestEntityTooLarge
+
+NEW = "/rack/purchases/new"
 
 
 @pytest.fixture
@@ -51,6 +54,23 @@ def press(client, page, part):
     """Press the first button of a page whose address has this in it."""
     form = next(form for form in pages.soup(client.get(page)).select("form[method=post]") if part in form["action"])
     return client.post(form["action"], data=pages.filled(form))
+
+
+def typed(client, **more):
+    """A receipt as somebody fills it in."""
+    boxes = {"l0-stock": "2x6 fir", "l0-count": "4", "l0-length": "8", "l0-price": "10.00", "supplier": "the yard"}
+    return pages.form_at(client, NEW, NEW) | boxes | {"do": "keep"} | more
+
+
+def stays(page):
+    """Whether all that was typed is in its boxes."""
+    boxes = [page.select_one(f"[name='{name}']")["value"] for name in ("l0-count", "l0-length", "l0-price", "supplier")]
+    return boxes == ["4", "8", "10.00", "the yard"]
+
+
+def receipts_kept(engine):
+    with reading(engine) as session:
+        return purchases.purchases(session)
 
 
 class TestOfAReceipt:
@@ -100,12 +120,57 @@ class TestOfAReceipt:
         send(client, f"/rack/purchases/{other}/photos", ("a.jpg", board()))
         assert pages.soup(client.get(f"{receipt}/photos")).select_one(".last-change") is None
 
+    def test_one_comes_with_the_receipt_while_it_is_typed_and_stays_when_it_is_put_right(self, client, file_engine):
+        sent = typed(client, photos=[(BytesIO(board()), "slip.jpg"), (BytesIO(board(2)), "load.jpg")])
+        assert client.post(NEW, data=sent).status_code == 302
+        (kept,) = receipts_kept(file_engine)
+        hung = [one["src"] for one in pictures(client.get(f"/rack/purchases/{kept.id}/photos"))]
+        assert len(hung) == 2
+        again = pages.form_at(client, f"/rack/purchases/{kept.id}", f"/rack/purchases/{kept.id}")
+        again |= {"do": "keep", "photos": [(BytesIO(board(3)), "split.jpg")]}
+        assert client.post(f"/rack/purchases/{kept.id}", data=again).status_code == 302
+        (right,) = receipts_kept(file_engine)
+        now = [one["src"] for one in pictures(client.get(f"/rack/purchases/{right.id}/photos"))]
+        assert (right.id != kept.id, now[:2], len(now)) == (True, hung, 3)
+
+    def test_a_phone_offers_its_camera_and_sends_both_boxes_under_one_name(self, client, receipt):
+        for page in (NEW, f"{receipt}/photos"):
+            form = pages.soup(client.get(page)).select_one("form[enctype='multipart/form-data']")
+            boxes = form.select("input[type=file]")
+            assert [(one["name"], one.get("capture")) for one in boxes] == [("photos", None), ("photos", "environment")]
+
     def test_no_such_receipt(self, client, receipt, tmp_path):
         sent = pages.form_at(client, f"{receipt}/photos", f"{receipt}/photos")
         assert client.get("/rack/purchases/999/photos").status_code == 404
         answer = client.post("/rack/purchases/999/photos", data=sent | {"photos": (BytesIO(board()), "a.jpg")})
         assert answer.status_code == 404
         assert not (tmp_path / PHOTOS).exists()
+
+
+class TestRefusedWithAReceipt:
+    """What was typed stays, the box is named, and nothing is kept."""
+
+    def test_what_is_no_photo_is_named_at_its_box(self, client, file_engine, tmp_path):
+        answer = client.post(NEW, data=typed(client, photos=[(BytesIO(b"x"), "slip.pdf")]))
+        assert "slip.pdf: expected" in error(answer)
+        page = pages.soup(answer)
+        assert page.select_one("#photos")["aria-invalid"] == "true"
+        assert stays(page)
+        assert (receipts_kept(file_engine), (tmp_path / PHOTOS).exists()) == ((), False)
+
+    @pytest.mark.parametrize("wrong", [{"l0-price": "dear"}, {"on_date": "2099-01-01"}])
+    def test_a_good_one_beside_something_wrong_is_asked_for_again(self, client, file_engine, tmp_path, wrong):
+        answer = client.post(NEW, data=typed(client, photos=[(BytesIO(board()), "slip.jpg")]) | wrong)
+        assert error(answer)
+        assert "Choose again, as a page cannot keep files: slip.jpg." in pages.text(pages.soup(answer).form)
+        assert (receipts_kept(file_engine), (tmp_path / PHOTOS).exists()) == ((), False)
+
+    @pytest.mark.parametrize("do", ["work", "more"])
+    def test_one_chosen_too_early_is_said_to_be_chosen_again(self, client, do):
+        answer = client.post(NEW, data=typed(client, photos=[(BytesIO(board()), "slip.jpg")]) | {"do": do})
+        assert answer.status_code == 200
+        assert "cannot keep files: slip.jpg." in pages.text(pages.soup(answer).select_one("#photos-hint"))
+        assert stays(pages.soup(answer))
 
 
 class TestRefused:
@@ -175,7 +240,7 @@ class TestRefused:
         assert "may carry 122 MB at most" in answer.text
 
     def test_elsewhere_a_request_carries_as_little_as_before(self, client, receipt):
-        answer = client.post(receipt, data={"note": "x" * 5_000_000})
+        answer = client.post(f"{receipt}/take-back", data={"note": "x" * 5_000_000})
         assert answer.status_code == 413
         assert "may carry 4 MB at most" in answer.text
 

@@ -357,6 +357,17 @@ class TestReadings:
             post(client, made, "readings", on="2026-03-02", moisture="24", place="")
         assert "Do not mill yet" in pages.text(page_of(client, made).select_one(".build-lead .notice--bad"))
 
+    @pytest.mark.parametrize("typed", ["9.5", "9,5", "9.5%", "9.5 %", " 9,5 % ", "9.5\u00a0%"])
+    def test_a_reading_is_typed_as_the_meter_shows_it(self, client, file_engine, made, typed):
+        assert post(client, made, "readings", on="2026-03-01", moisture=typed, place="").status_code == 302
+        assert [row.moisture_pct for row in readings(file_engine, made)] == [9.5]
+
+    @pytest.mark.parametrize("typed", ["damp", "101", "-1", "9.5 % %", "%"])
+    def test_a_reading_that_is_none_is_refused_by_name_with_an_example(self, client, made, typed):
+        shown = pages.soup(post(client, made, "readings", on="2026-03-01", moisture=typed, place=""))
+        error = pages.text(shown.select_one("#moisture-error"))
+        assert f"Read “{typed}”, expected the moisture in percent, from 0 to 100, such as 9.5." in error
+
     def test_the_day_it_was_stacked_is_kept(self, client, file_engine, made):
         ready = plan_of(file_engine, made).stack.ready_on
         assert post(client, made, "stack", since="2026-02-22").status_code == 302

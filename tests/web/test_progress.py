@@ -227,3 +227,14 @@ def test_markup_in_a_title_is_shown_as_text(file_engine, own):
 def test_an_unknown_project_is_not_found(own):
     assert own.get("/projects/999/progress").status_code == 404
     assert own.get("/projects/999/progress/course").status_code == 404
+
+
+def test_each_comparison_says_in_one_sentence_which_to_believe(page, client):
+    forecast, by_hand = (text(one) for one in page.select(".ahead-trust"))
+    assert "the one to plan and promise by" in forecast
+    assert "where the two differ, believe the forecast" in by_hand
+    assert all(one.count(".") == 1 for one in (forecast, by_hand))
+    assert page.select_one(".ahead-lead .ahead-trust")
+    dues = text(soup(client.get("/today/ahead")).select_one(".dues"))
+    assert "For the day believe Days" in dues
+    assert "This is about what the job earns, not about its day" in dues

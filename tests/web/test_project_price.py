@@ -151,7 +151,7 @@ class TestAtPrice:
 
 class TestDiscountAndClient:
     def client_pays(self, page):
-        return {row.dt.text: pages.text(row.dd) for row in page.select(".verdict--client > div")}
+        return {pages.text(row.dt): pages.text(row.dd) for row in page.select(".verdict--client > div")}
 
     def test_the_client_pays_tax_and_a_deposit_that_add_up(self, client, file_engine, made):
         with writing(file_engine) as session:

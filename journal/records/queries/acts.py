@@ -58,6 +58,12 @@ def get_act(session: Session, act_id: int) -> ActRow:
     return to_value(ActRow, row)
 
 
+def acts_after(session: Session, act_id: int) -> tuple[ActRow, ...]:
+    """What was done after one thing, oldest first; taken back or not."""
+    query = select(LogAct).where(LogAct.id > act_id).order_by(LogAct.id)
+    return tuple(to_value(ActRow, row) for row in session.scalars(query))
+
+
 def mark_undone(session: Session, act_id: int, *, now: datetime) -> None:
     """It was taken back.
 

@@ -9,11 +9,14 @@ from flask import Blueprint, current_app
 
 from journal.desk.jobs import Jobs
 from journal.web import state
+from journal.web.photo_field import allow_photos
 
 KEY = "searches"
 _lock = Lock()
 
 bp = Blueprint("buying", __name__, url_prefix="/projects", template_folder="templates")
+
+allow_photos(bp, "buy_yard_send")
 
 
 def jobs() -> Jobs:

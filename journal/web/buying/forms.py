@@ -8,6 +8,7 @@ from wtforms import HiddenField, SelectField
 
 from journal.desk.buying import PAPERS
 from journal.web import forms
+from journal.web.photo_field import PhotosField
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -46,6 +47,7 @@ class ReceiptForm(forms.JournalForm):
     tax = forms.MoneyField("Tax on it", required=False, at_least=0)
     freight = forms.MoneyField("Freight", required=False, at_least=0)
     note = forms.TextField("Note", required=False)
+    photos = PhotosField("Photos of the slip")
     stamp = HiddenField("List")
 
 

@@ -54,7 +54,7 @@ def buy_yard_send(project_id: int, number: int) -> ResponseReturnValue:
     try:
         if request.form.get("do") == PLAN:
             return _plan(project_id, sent)
-        return _buy(project_id, sent)
+        return _buy(found, sent)
     except Conflict:
         return _again(_found(project_id), sent, conflict=True), 409
     except (BadInput, NoSolution) as refusal:
@@ -100,18 +100,25 @@ def _plan(project_id: int, sent: _Sent) -> ResponseReturnValue:
         flash(_told(one), "good")
     if not done:
         flash("Nothing new was said about what is there, so the plan stays.", "care")
+    if sent.form.photos.lost:
+        flash(f"Choose again once it is bought, as a page cannot keep files: {sent.form.photos.lost}.", "care")
     return redirect(url_for("buying.buy_yard", project_id=project_id, got=sent.ticked, _anchor="main"))
 
 
-def _buy(project_id: int, sent: _Sent) -> ResponseReturnValue:
+def _buy(found: Shopping, sent: _Sent) -> ResponseReturnValue:
+    receipt, project_id = sent.receipt(), found.project.id
+    if sent.form.stamp.data != found.stamp:  # before photos are put on the disk for it
+        raise Conflict("the list", "look at it again")
+    stored = sent.form.photos.store()
     with state.writing() as session:
         kept = at_the_yard.buy(
             session,
             project_id,
-            sent.receipt(),
+            receipt,
             today=state.journal().today(),
             now=state.now(),
             stamp=sent.form.stamp.data,
+            stored=stored,
         )
     paid = sum(line.price_cents for line in kept.lines) + kept.freight_cents + kept.tax_cents
     things = counted(len(kept.lines), "thing")

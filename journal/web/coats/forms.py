@@ -41,7 +41,7 @@ class CoatForm(forms.JournalForm):
     on_date = forms.DateField("Day", validators=[InputRequired("Fill this in.")])
     at = TimeField("It was on at", validators=[Maybe()])
     temperature = TemperatureField("Temperature", required=False, at_least=COLDEST_C, at_most=HOTTEST_C)
-    humidity = forms.NumberField("Humidity", required=False, at_least=Decimal(0), at_most=Decimal(100))
+    humidity = forms.MeterField("Humidity", what="the humidity", example="60", required=False)
     note = forms.NoteField("Note", longest=2000)
     seen = HiddenField("Stamp")
 

@@ -2,9 +2,7 @@
 
 import secrets
 
-from flask import Blueprint, request
-from werkzeug.utils import redirect
-from werkzeug.wrappers import Response
+from flask import Blueprint
 
 from journal.web import state
 
@@ -21,10 +19,3 @@ def form_key() -> str:
 def moment_now() -> str:
     """When the page was made, for one that is shown again without signal."""
     return state.now().isoformat()
-
-
-def go_back(otherwise: str) -> Response:
-    """To the page a form came from, if it named one of ours; else elsewhere."""
-    path = request.form.get("back", "")
-    ours = path.startswith("/") and not path.startswith(("//", "/\\")) and path.isprintable() and len(path) < 500
-    return redirect(path if ours else otherwise, code=303)

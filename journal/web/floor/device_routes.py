@@ -1,4 +1,4 @@
-"""A browser's queue of taps: pairing it, taking its taps in, and the worker that reloads Today without signal.
+"""A browser's queue of taps: pairing it, taking its taps in, and the worker that opens the floor without signal.
 
 Taps are sent with the device's own token in a header rather than with a form's mark, because a queue may be older than
 any form. What protects them: a page elsewhere can neither read the token nor set that header without being asked for it
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
 TOKEN_HEADER = "X-Journal-Device"  # noqa: S105 - a header's name
-WORKER = "worker/today.js"
+WORKER = "worker/floor.js"
 _LARGEST_BODY = 256 * 1024  # bytes; five hundred taps are about 80 kB, a form without a note about 1 kB
 
 
@@ -61,7 +61,7 @@ def take_taps() -> ResponseReturnValue:
 
 @bp.get("/worker.js")
 def worker() -> ResponseReturnValue:
-    """The script that answers for Today while there is no signal; browsers run it over HTTPS and on this computer only."""
+    """The script that answers for the pages of the floor while there is no signal; browsers run it over HTTPS and on this computer only."""
     answer = Response((assets.FOLDER / WORKER).read_bytes(), mimetype="text/javascript")
     answer.headers["Service-Worker-Allowed"] = "/"
     answer.headers["Cache-Control"] = "no-cache"

@@ -9,7 +9,8 @@ from flask import flash, url_for
 from journal.desk import acts
 from journal.desk import bench as desk
 from journal.web import state
-from journal.web.floor.blueprint import bp, go_back
+from journal.web.back import go_back
+from journal.web.floor.blueprint import bp
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue

@@ -12,7 +12,8 @@ from journal.desk import taps
 from journal.errors import BadInput
 from journal.floor.taps import Task, What
 from journal.web import state
-from journal.web.floor.blueprint import bp, go_back
+from journal.web.back import go_back
+from journal.web.floor.blueprint import bp
 from journal.web.who import choose_who, who_of
 
 if TYPE_CHECKING:

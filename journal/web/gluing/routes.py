@@ -9,13 +9,13 @@ from flask import render_template, request, url_for
 from werkzeug.datastructures import MultiDict
 from werkzeug.utils import redirect
 
-from journal.desk import acts, bench
+from journal.desk import acts, bench, glue_told
 from journal.desk import glue_clock as desk
 from journal.desk.tap_body import read_moment
-from journal.desk.today import settings_now
-from journal.errors import BadInput, NoSolution
+from journal.desk.today import gluing_of, settings_now
+from journal.errors import BadInput, Conflict, NoSolution
+from journal.web import clash, late, state
 from journal.web import forms as fields
-from journal.web import late, state
 from journal.web.gluing import face
 from journal.web.gluing.blueprint import bp
 from journal.web.gluing.forms import BeginForm, ToldForm
@@ -23,7 +23,7 @@ from journal.web.measures import whole_temperature
 from journal.web.who import who_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
     from datetime import datetime
 
     from flask.typing import ResponseReturnValue
@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
     from journal.desk.glue_clock import Choice, Ready, Running
     from journal.desk.sending import Sending
+    from journal.desk.today import Gluing
     from journal.records.queries.acts import ActRow
     from journal.records.queries.devices import WorkerRow
     from journal.records.queries.taps import RefusedRow
@@ -43,9 +44,10 @@ bp.add_app_template_filter(whole_temperature, "celsius")
 
 @dataclass(frozen=True, slots=True)
 class ListPage:
-    """What gluing/index.html receives."""
+    """What gluing/index.html receives; `running`: those that run, by their label."""
 
     choice: Choice
+    running: Mapping[str, Gluing]
     last: ActRow | None
 
 
@@ -104,7 +106,9 @@ def index(project_id: int) -> ResponseReturnValue:
     with state.reading() as session:
         choice = desk.choices(session, project_id, state.journal().today())
         last = acts.newest(session, state.now())
-    return render_template("gluing/index.html", page=ListPage(choice, last))
+    named = choice.project.code, choice.project.title
+    running = {one.label: gluing_of(one, named, state.now()) for one in choice.running}
+    return render_template("gluing/index.html", page=ListPage(choice, running, last))
 
 
 @bp.get("/<int:project_id>/glue/<path:label>")
@@ -179,8 +183,15 @@ def correct(clock_id: int) -> ResponseReturnValue:
         return _show(clock_id, form=form), 422
     try:
         with state.writing() as session:
-            desk.tell(session, clock_id, form.told(), sent=state.sending())
+            glue_told.tell(session, clock_id, form.told(), seen=form.seen.data or "", sent=state.sending())
             run = desk.running(session, clock_id, settings_now(session))
+    except Conflict:
+        with state.reading() as session:
+            kept = desk.running(session, clock_id, settings_now(session)).glue_up
+        if kept is None or kept.removed_at is not None:
+            raise
+        clash.show_both(form, ToldForm.of(kept), mark="seen")
+        return _show(clock_id, form=form), clash.CONFLICT
     except BadInput as refusal:
         fields.attach(form, refusal)
         return _show(clock_id, form=form), 422
@@ -217,9 +228,5 @@ def _show(clock_id: int, *, form: ToldForm | None = None) -> str:
         run = desk.running(session, clock_id, settings_now(session))
         last, refused = acts.newest(session, state.now()), bench.refused(session)
     if form is None:
-        form = ToldForm(formdata=None)
-        if run.glue_up:
-            kept = run.glue_up
-            form.glue.data, form.strips.data, form.clamps.data = kept.glue_ml, kept.strips, kept.clamps
-            form.spread.data, form.assembly.data = kept.spread_seconds, kept.assembly_seconds
+        form = ToldForm.of(run.glue_up) if run.glue_up else ToldForm(formdata=None)
     return render_template("gluing/clock.html", page=ClockPage(run, state.now(), form, last, refused))

@@ -44,13 +44,17 @@ _LONGEST_SAID = 120
 
 @dataclass(frozen=True, slots=True)
 class EntryLine:
-    """An entry in the list: with its work, when on the clock, who, and its corrections in words."""
+    """An entry in the list: with its work, when on the clock, who, and what was changed in words.
+
+    `corrected` says how often it was put right; a note that was written is no correction.
+    """
 
     entry: EntryRow
     name: str
     span: str
     worker: str
     changes: tuple[tuple[datetime, str], ...]
+    corrected: int
 
     @property
     def minutes(self) -> float:
@@ -157,12 +161,14 @@ def day_lines(log: LogPage, zone: tzinfo) -> tuple[DayLines, ...]:
 
 def entry_line(row: EntryRow, changes: Sequence[ChangeRow], workers: Mapping[int, str], zone: tzinfo) -> EntryLine:
     """An entry in words."""
+    together = _together(changes)
     return EntryLine(
         entry=row,
         name=name_of(task_of(row), state.book()),
         span=_span(row, zone),
         worker=workers.get(row.worker_id, "") if row.worker_id is not None else "",
-        changes=tuple(_said(each, workers, zone) for each in _together(changes)),
+        changes=tuple(_said(each, workers, zone) for each in together),
+        corrected=sum(any(one.field != "note" for one in each) for each in together),
     )
 
 

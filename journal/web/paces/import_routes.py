@@ -12,6 +12,7 @@ from journal.desk import history as desk
 from journal.desk import incoming
 from journal.errors import BadInput, BadRows, JournalError, MissingReference
 from journal.records.queries.imports import EditedSince
+from journal.web.back import go_back
 from journal.web.filters import hours
 from journal.web.paces.blueprint import bp
 from journal.web.paces.forms import UploadForm
@@ -105,7 +106,7 @@ def past_jobs_undo(import_id: int) -> ResponseReturnValue:
     except EditedSince as refusal:
         return _show(UploadForm(formdata=None), import_id, refusal.edited), 409
     flash(f"{undone.source} is taken back: {_amount(undone)}. Nothing of it is left.", "good")
-    return redirect(url_for("paces.past_jobs"))
+    return go_back(url_for("paces.past_jobs"), code=302)
 
 
 def _add(seen: Look, place: int) -> ResponseReturnValue:

@@ -33,7 +33,7 @@ class EntryLine:
         entry: as it is kept.
         minutes: of all who worked.
         state: "learned", "aside", "again" (done again) or "unused" (nothing to measure it by).
-        changes: its corrections, oldest first, in sentences.
+        changes: its corrections, oldest first, in sentences; a note that was written is none.
         form: the reason being given, where it was refused; else None.
     """
 
@@ -208,7 +208,7 @@ def _entry_line(entry: EntryRow, job: Job, changes: Sequence[ChangeRow], refused
         state = "again"
     if entry.set_aside_reason is not None:
         state = "aside"
-    told = tuple((change.at, _change(change)) for change in changes)
+    told = tuple((change.at, _change(change)) for change in changes if change.field != "note")
     return EntryLine(entry, entry.seconds * entry.people / 60, state, told, refused.get(entry.id))
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from wtforms import HiddenField
@@ -195,7 +194,7 @@ class ReadingForm(forms.JournalForm):
     """A moisture reading."""
 
     on = forms.DateField("Read on", validators=[forms.Required()])
-    moisture = forms.NumberField("Moisture, %", at_least=Decimal(0), at_most=Decimal(100))
+    moisture = forms.MeterField("Moisture, %", what="the moisture", example="9.5")
     place = forms.TextField("Where", required=False, description="Third board, middle.")
 
     def draft(self) -> ReadingDraft:

@@ -10,6 +10,7 @@ from journal.desk import moisture
 from journal.errors import BadInput
 from journal.web import forms as fields
 from journal.web import state
+from journal.web.back import go_back
 from journal.web.plan.blueprint import bp
 from journal.web.plan.forms import ReadingForm, StackForm
 from journal.web.plan.routes import show_plan
@@ -38,7 +39,7 @@ def show_reading_back(project_id: int, reading_id: int) -> ResponseReturnValue:
     """Take a reading back."""
     with state.writing() as session:
         moisture.take_back(session, project_id, reading_id, now=state.now())
-    return _done(project_id, reading_id)
+    return go_back(_told_at(project_id, reading_id), code=302)
 
 
 @bp.post("/<int:project_id>/plan/readings/<int:reading_id>/again")
@@ -66,4 +67,8 @@ def show_stack(project_id: int) -> ResponseReturnValue:
 
 
 def _done(project_id: int, reading_id: int) -> ResponseReturnValue:
-    return redirect(url_for("plan.show", project_id=project_id, read=reading_id, _anchor="told"))
+    return redirect(_told_at(project_id, reading_id))
+
+
+def _told_at(project_id: int, reading_id: int) -> str:
+    return url_for("plan.show", project_id=project_id, read=reading_id, _anchor="told")

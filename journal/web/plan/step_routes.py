@@ -14,6 +14,7 @@ from journal.records.queries.building import EditDraft
 from journal.records.words import EditKind
 from journal.web import forms as fields
 from journal.web import state
+from journal.web.back import go_back
 from journal.web.plan.blueprint import bp
 from journal.web.plan.forms import AddForm, MoveForm, NoteForm, SplitForm, StepForm
 from journal.web.plan.pages import StepPage
@@ -84,7 +85,7 @@ def show_edit_back(project_id: int, edit_id: int) -> ResponseReturnValue:
     """Take a change back."""
     with state.writing() as session:
         row = steps.take_back(session, project_id, edit_id, now=state.now())
-    return _done(row)
+    return go_back(_told_at(row), code=302)
 
 
 @bp.post("/<int:project_id>/plan/edits/<int:edit_id>/again")
@@ -119,7 +120,11 @@ def _keep(project_id: int, draft: EditDraft) -> EditRow:
 
 
 def _done(row: EditRow) -> ResponseReturnValue:
-    return redirect(url_for("plan.show", project_id=row.project_id, changed=row.id, _anchor="told"))
+    return redirect(_told_at(row))
+
+
+def _told_at(row: EditRow) -> str:
+    return url_for("plan.show", project_id=row.project_id, changed=row.id, _anchor="told")
 
 
 def _show(

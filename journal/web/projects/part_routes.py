@@ -12,6 +12,7 @@ from journal.desk import agreed_parts, projects
 from journal.desk import parts as desk
 from journal.errors import BadInput, BadRows, Conflict
 from journal.web import forms, state
+from journal.web.back import go_back
 from journal.web.projects import part_cells as cells
 from journal.web.projects.blueprint import bp
 from journal.web.projects.forms import ADD, PasteForm, VersionForm
@@ -137,7 +138,7 @@ def parts_undo(project_id: int) -> ResponseReturnValue:
         else:
             desk.undo(session, project_id, now=state.now())
     flash(f"Gone back to version {wanted}." if wanted else "Undone. Undo once more to have it again.", "good")
-    return redirect(url_for("projects.parts", project_id=project_id))
+    return go_back(url_for("projects.parts", project_id=project_id), code=302)
 
 
 @bp.get("/<int:project_id>/parts.csv")

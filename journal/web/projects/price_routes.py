@@ -12,6 +12,7 @@ from journal.desk import agreed_parts, parts, projects
 from journal.desk import estimate as desk
 from journal.errors import Conflict, JournalError, MissingReference
 from journal.web import state
+from journal.web.filters import tight
 from journal.web.projects import kept_view, price_view
 from journal.web.projects.blueprint import bp
 from journal.web.projects.price_forms import AtPriceForm, Discount, KeepForm
@@ -63,7 +64,7 @@ class PricePage:
 
 
 bp.add_app_template_filter(price_view.whole_money)
-bp.add_app_template_filter(price_view.chance)
+bp.add_app_template_filter(lambda share: tight(price_view.chance(share)), "chance")
 bp.add_app_template_filter(price_view.minutes_range)
 bp.add_app_template_filter(price_view.whole)
 

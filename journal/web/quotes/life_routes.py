@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING
 
 from flask import flash, redirect, render_template, request, url_for
 
-from journal.desk import closing, promises
+from journal.desk import closing, projects, promises
 from journal.errors import BadInput, Conflict, NoSolution
 from journal.records.words import ProjectState
 from journal.web import forms, state
+from journal.web.back import go_back
 from journal.web.quotes.blueprint import bp
 from journal.web.quotes.forms import MoveForm, VersionForm
 from journal.web.quotes.pages import LifePage, Offer, quote_lines
@@ -66,12 +67,13 @@ def show_undo(project_id: int) -> ResponseReturnValue:
         with state.writing() as session:
             read, today = form.version.data, state.journal().today()
             back = promises.undo(session, project_id, read_version=read, today=today, now=state.now())
+            code = projects.one(session, project_id).code
     except Conflict:
         return _show_conflict(_life(project_id), "")
     except NoSolution as refused:
         return _show(_life(project_id), wrong=str(refused)), 422
-    flash(f"Taken back; it is {_plain(back.to_state)} again.", "good")
-    return redirect(url_for("quotes.show_life", project_id=project_id))
+    flash(f"Taken back; {code} is {_plain(back.to_state)} again.", "good")
+    return go_back(url_for("quotes.show_life", project_id=project_id), code=302)
 
 
 def _life(project_id: int) -> Life:

@@ -15,6 +15,7 @@ from journal.desk.receipts import MOST, Per
 from journal.errors import BadInput, BadRows
 from journal.quote.rack_value import Method
 from journal.web import forms
+from journal.web.photo_field import PhotosField
 from journal.web.state import display, in_marks, pointed
 
 if TYPE_CHECKING:
@@ -111,6 +112,7 @@ class ReceiptForm(forms.JournalForm):
     tax = TaxField("Tax on it", required=False, at_least=0, description="an amount, or 6.25% of the lines")
     freight = forms.MoneyField("Freight", required=False, at_least=0)
     note = forms.TextField("Note", required=False)
+    photos = PhotosField("Photos of the slip")
     learn = forms.BooleanField("Put prices that are new into the price book", default=True)
 
 

@@ -18,6 +18,7 @@ from journal.working import counted
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
+    from journal.records.queries.photos import PhotoDraft
     from journal.records.queries.purchases import PurchaseRow
     from journal.web.rack.receipt_form import Choices, Typed
 
@@ -96,14 +97,24 @@ def _take(there: Choices, *, corrects: int | None) -> ResponseReturnValue:
             with state.reading() as session:
                 worked = receipts.work_out(session, receipt, state.journal().today())
             return _show(typed, worked, corrects=corrects)
+        stored = _stored(typed, receipt)
+        today, now = state.journal().today(), state.now()
         with state.writing() as session:
-            worked = receipts.work_out(session, receipt, state.journal().today())
-            kept = desk.keep(session, receipt, today=state.journal().today(), now=state.now(), corrects=corrects)
+            worked = receipts.work_out(session, receipt, today)
+            kept = desk.keep(session, receipt, today=today, now=now, corrects=corrects, stored=stored)
     except BadInput as fault:
         receipt_form.attach(typed, fault)
         return _show(typed, corrects=corrects), 422
     flash(_told(kept, worked.to_rack), "good")
     return redirect(_after(receipt.project_id))
+
+
+def _stored(typed: Typed, receipt: receipts.Receipt) -> tuple[PhotoDraft, ...]:
+    """Its photos on the disk; none of a receipt that cannot be taken."""
+    if typed.form.photos.pictures:
+        with state.reading() as session:
+            receipts.work_out(session, receipt, state.journal().today())
+    return typed.form.photos.store()
 
 
 def _told(kept: PurchaseRow, to_rack: int) -> str:

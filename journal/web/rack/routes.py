@@ -12,6 +12,7 @@ from journal.desk.rack_moves import Added
 from journal.errors import BadInput
 from journal.records.words import WOOD
 from journal.web import forms, state
+from journal.web.back import go_back
 from journal.web.rack import pages
 from journal.web.rack.blueprint import bp
 from journal.web.rack.forms import METHODS, AddForm, CostForm, stock_choices
@@ -77,7 +78,7 @@ def undo(act_id: int) -> ResponseReturnValue:
     with state.writing() as session:
         done = rack_moves.undo(session, act_id, today=state.journal().today(), now=state.now())
     flash(f"{done.said[:1].upper()}{done.said[1:]}.", "good")
-    return redirect(url_for("rack.index"))
+    return go_back(url_for("rack.index"), code=302)
 
 
 @bp.post("/cost")

@@ -13,6 +13,7 @@ from journal.desk import acts, bench
 from journal.desk import evening as desk
 from journal.errors import BadInput
 from journal.web import forms, state
+from journal.web.floor.tap_routes import read_count
 from journal.web.today import cells
 from journal.web.today.blueprint import bp
 from journal.web.who import who_of
@@ -46,6 +47,7 @@ class EveningPage:
         sums: seconds of each day as the page opened.
         last: the last change, to take back.
         errors: about the whole; refused: it could not be kept.
+        others: who is ticked to get the same hours.
     """
 
     days: tuple[date, ...]
@@ -60,6 +62,7 @@ class EveningPage:
     last: ActRow | None
     errors: tuple[str, ...] = ()
     refused: bool = False
+    others: frozenset[int] = frozenset()
 
 
 @bp.get("/evening")
@@ -101,7 +104,8 @@ def _keep(template: str, days: Sequence[date]) -> ResponseReturnValue | None:
         return _page(template, found, boxes, refused=True), 422
     try:
         with state.writing() as session:
-            desk.tell(session, boxes.told, boxes.built, boxes.notes, worker_id=found.worker_id, sent=state.sending())
+            told = boxes.told, boxes.built, boxes.notes
+            desk.tell(session, *told, worker_id=found.worker_id, others=_others(), sent=state.sending())
     except BadInput as refusal:
         return _page(template, found, boxes, refusal=refusal, refused=True), 422
     return None
@@ -137,6 +141,7 @@ def _page(template: str, found: Evening, boxes: Read, *, refusal: BadInput | Non
         last=last,
         errors=errors,
         refused=refused,
+        others=frozenset(_others()),
     )
     return render_template(template, page=page)
 
@@ -166,6 +171,11 @@ def _week_of(day: date) -> list[date]:
 
 def _said(day: date) -> str | None:
     return day.isoformat() if day != state.journal().today() else None
+
+
+def _others() -> list[int]:
+    """Who else gets the same hours: those ticked in the form that was sent."""
+    return [read_count(one, "the same for") for one in request.form.getlist("also")]
 
 
 def _who() -> int | None:

@@ -6,7 +6,7 @@
 
    The server's clock is the one that counts: this device's may be wrong, so only what passed since the page came is added.
 */
-const opened = Date.now();
+const opened = Number(document.querySelector("[data-kept]")?.dataset.kept ?? Date.now()); // by this device
 const template = document.querySelector("template[data-glue-begun]");
 const before = document.querySelector("[data-glue-before]");
 const SECOND = 1000;
@@ -121,6 +121,8 @@ const stayOn = async () => {
   }
 };
 
+const inOrder = () => [...heard.values()].sort((one, other) => one.sequence - other.sequence);
+
 let running = false;
 const run = () => {
   if (running) return;
@@ -142,8 +144,17 @@ document.addEventListener("journal:waiting", ({ detail }) => {
   if (!face) return;
   for (const one of mine(detail, face.dataset)) heard.set(one.sequence, one);
   if (!heard.size) return;
-  draw([...heard.values()].sort((one, other) => one.sequence - other.sequence));
+  draw(inOrder());
   run();
+});
+
+document.addEventListener("journal:taken-back", ({ detail }) => {
+  const known = detail.filter((sequence) => heard.delete(sequence));
+  if (!face || !known.length) return;
+  if (heard.size || !before) return draw(inOrder());
+  face.remove(); // it was not begun
+  face = null;
+  before.hidden = false;
 });
 
 if (face) {

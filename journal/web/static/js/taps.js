@@ -1,19 +1,24 @@
 /* Taps of the clock that outlive a lost signal. Without this script the same forms are sent as they are.
 
    <div data-floor data-device="/…" data-taps="/…" data-made="moment" data-next="/…">   where to pair this browser, where to
-                                                              send its taps, when the page was made, where to go then
-   <form data-tap data-name="Planing">                        what, project, work, by_stage, who… and the form's mark
+                                                              send its taps, when the page was made, where to go then;
+                                                              data-kept: when it was kept, on one shown without signal
+   <form data-tap data-name="Planing" data-of="a project">    what, project, work, by_stage, who… and the form's mark
    <form data-late="coat" data-name="A coat" data-said="…">   any form that may wait: all its fields are kept, and the moment;
                                                               data-late-only: it has no other way; a button with
                                                               data-now-only sends it as it is
-   <div data-waiting hidden> <strong data-waiting-count> <ul data-waiting-list> <p data-waiting-shown hidden> </div>
+   <div data-waiting hidden> <strong data-waiting-count> <p data-waiting-shown hidden>, and what lib/waiting_list.js names </div>
+   <div data-kept-shown hidden> <span data-kept-at> </div>   says that the page is as it was seen then
    <template data-waiting-stop> … data-name, data-said, data-stop … </template> <div data-waiting-clocks>
 
    A tap is kept here first and sent then, so that nothing is lost between the two; what the server has answered for is
    removed. The server knows each tap by this browser's name and count, and each form by its key, so what is sent twice
-   counts once. What waits is told to other scripts: the event "journal:waiting" on the document, its list in `detail`.
+   counts once. What waits is told to other scripts: the event "journal:waiting" on the document, its list in `detail`; and
+   what was taken back: "journal:taken-back", the counts in `detail`.
 */
+import * as setAside from "./lib/set_aside.js";
 import { openQueue } from "./lib/tap_queue.js";
+import { clock, drawLists, typedIn } from "./lib/waiting_list.js";
 
 const AGAIN = 15_000; // ms between tries while taps wait
 const AT_ONCE = 50; // of what waits; the server takes so much at once, whatever was typed into it
@@ -21,11 +26,9 @@ const LONGEST = 10_000; // ms an answer may take
 const PATIENCE = 700; // ms before a tap that is on its way is said to wait
 const TWICE = 400; // ms in which a second tap on the same form is the same tap
 const UNSAID = new Set(["csrf_token", "key"]);
-const DONE = { start: "started", stop: "stopped", pause: "paused", resume: "went on" };
 
 const floor = document.querySelector("[data-floor]");
 const queue = floor ? await openQueue() : null;
-const clock = (at) => new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
 const letters = () => [...crypto.getRandomValues(new Uint8Array(16))].map((one) => one.toString(16).padStart(2, "0")).join("");
 
 /** The taps a form stands for: one for each person. */
@@ -39,6 +42,7 @@ const tapsOf = (form) => {
     by_stage: sent.get("by_stage") === "1",
     at: new Date().toISOString(),
     name: form.dataset.name,
+    of: form.dataset.of,
   }));
 };
 
@@ -46,8 +50,8 @@ const tapsOf = (form) => {
 const lateOf = (form) => {
   form.elements.key.value = letters();
   const fields = [...new FormData(form)].filter(([name, value]) => !UNSAID.has(name) && typeof value === "string");
-  const { late, name, said } = form.dataset;
-  return { form: late, key: form.elements.key.value, at: new Date().toISOString(), fields, name, said };
+  const { late, name, said, of } = form.dataset;
+  return { form: late, key: form.elements.key.value, at: new Date().toISOString(), fields, name, said, of, typed: typedIn(form) };
 };
 
 const post = async (address, options) => {
@@ -73,7 +77,7 @@ const token = async () => {
 };
 
 /** What is sent of a waiting tap or form; one whose page is still open is told there what is wrong with it. */
-const bodyOf = ({ name, said, ...rest }) => {
+const bodyOf = ({ name, said, of, typed, ...rest }) => {
   if (!rest.form) return rest;
   return { ...rest, name, live: rest.sequence === asking?.sequence };
 };
@@ -104,17 +108,14 @@ const show = async (why = "") => {
   const place = document.querySelector("[data-waiting]");
   if (!place) return;
   const waiting = await queue.all();
-  place.hidden = waiting.length === 0;
-  place.querySelector("[data-waiting-count]").textContent =
-    `${waiting.length} ${waiting.length === 1 ? "tap waits" : "taps wait"} in this browser. ${why}`;
-  const lines = waiting.map((tap) => {
-    const line = document.createElement("li");
-    line.textContent = [`${clock(tap.at)} ${tap.name}`, tap.said ?? DONE[tap.what]].filter(Boolean).join(": ");
-    return line;
-  });
-  place.querySelector("[data-waiting-list]").replaceChildren(...lines);
+  const aside = await setAside.takenBack(queue, waiting);
+  place.hidden = waiting.length === 0 && aside.length === 0;
+  place.querySelector("[data-waiting-count]").textContent = waiting.length
+    ? `${waiting.length} ${waiting.length === 1 ? "tap waits" : "taps wait"} in this browser. ${why}`
+    : "Nothing waits in this browser.";
+  drawLists(place, waiting, aside, { takeBack, putBack });
   const made = place.querySelector("[data-waiting-shown]");
-  made.hidden = waiting.length === 0;
+  made.hidden = waiting.length === 0 || "kept" in floor.dataset;
   made.textContent = `The rest of this page is as of ${clock(floor.dataset.made)}.`;
   if (tell && waiting.length) place.scrollIntoView({ block: "center" });
   tell = false;
@@ -184,6 +185,25 @@ const keep = async (taps, after) => {
   clearTimeout(slow);
 };
 
+/** Take back what waits. Not while it is on its way: what the journal has by then is undone there. */
+const takeBack = async (sequence) => {
+  while (sending) await sending;
+  const taken = setAside.takeBack(queue, sequence);
+  sending = taken.finally(() => {
+    sending = null;
+  });
+  const gone = await taken;
+  document.dispatchEvent(new CustomEvent("journal:taken-back", { detail: gone }));
+  await show();
+  document.querySelector(`[data-aside-list] [data-line="${sequence}"] [data-line-back]`)?.focus();
+};
+
+const putBack = async (group) => {
+  await setAside.putBack(queue, group);
+  await show();
+  await flush();
+};
+
 /** Nothing else may be tapped until it is sent or said to wait. */
 const hold = async (work) => {
   const buttons = [...document.querySelectorAll("form[data-tap] button, form[data-late] button")];
@@ -210,11 +230,20 @@ const sent = (event) => {
   hold(keep(taps));
 };
 
+const keptShown = document.querySelector("[data-kept-shown]");
+if (keptShown && "kept" in floor.dataset) {
+  keptShown.querySelector("[data-kept-at]").textContent = clock(floor.dataset.made);
+  keptShown.hidden = false;
+}
+
 if (queue) {
   document.addEventListener("submit", sent);
   document.addEventListener("input", (event) => {
     if (event.target.closest("form[data-late]")) typing = true;
   });
-  window.addEventListener("online", () => flush());
+  window.addEventListener("online", async () => {
+    await flush();
+    if ("kept" in floor.dataset && !typing && !(await queue.all()).length) location.reload();
+  });
   await flush();
 }

@@ -1,9 +1,10 @@
 /* Taps, and forms, that wait for signal, kept in this browser: each with a count that is never used twice, in the order of the taps.
 
    In IndexedDB, whose own counter does not go back when something is removed; where that is forbidden, in localStorage.
-   `things` keeps what belongs to this browser: its name (uid) and its token.
+   `things` keeps what belongs to this browser: its name (uid), its token, and what was taken back (`aside`).
 */
 const NAME = "journal-taps";
+const ASIDE = "aside";
 
 const promised = (request) =>
   new Promise((resolve, reject) => {
@@ -45,6 +46,21 @@ class InDatabase {
 
   remove(sequence) {
     return promised(this.store("taps", "readwrite").delete(sequence));
+  }
+
+  async shift(act) {
+    const transaction = this.database.transaction(["taps", "things"], "readwrite");
+    const ended = new Promise((resolve, reject) => {
+      transaction.oncomplete = () => resolve();
+      transaction.onabort = () => reject(transaction.error);
+    });
+    const [taps, things] = ["taps", "things"].map((name) => transaction.objectStore(name));
+    const [waiting, aside] = await Promise.all([promised(taps.getAll()), promised(things.get(ASIDE))]);
+    const { gone = [], back = [], aside: kept } = act(waiting, aside ?? []);
+    for (const sequence of gone) taps.delete(sequence);
+    for (const tap of back) taps.put(tap);
+    things.put(kept, ASIDE);
+    await ended;
   }
 
   get(thing) {
@@ -89,6 +105,15 @@ class InStorage {
     });
   }
 
+  async shift(act) {
+    this.change((held) => {
+      const { gone = [], back = [], aside } = act(held.taps, held.things[ASIDE] ?? []);
+      const left = held.taps.filter((tap) => !gone.includes(tap.sequence));
+      held.taps = [...left, ...back].sort((one, other) => one.sequence - other.sequence);
+      held.things[ASIDE] = aside;
+    });
+  }
+
   async get(thing) {
     return this.read().things[thing];
   }
@@ -100,7 +125,9 @@ class InStorage {
   }
 }
 
-/** Where taps wait: add(taps), which answers their counts, all(), remove(sequence), get(thing), put(thing, value); null where nothing can be kept. */
+/** Where taps wait: add(taps), which answers their counts, all(), remove(sequence), get(thing), put(thing, value), and
+    shift(act), which changes what waits and what was taken back at once: act(waiting, aside) answers the counts that are
+    `gone`, the taps that come `back`, and all that is `aside`. Null where nothing can be kept. */
 export const openQueue = async () => {
   try {
     return new InDatabase(await openDatabase());
