@@ -10,7 +10,7 @@ from cheroot.wsgi import Server
 from journal.cli.few_at_once import FewAtOnce
 from journal.errors import BadInput
 from journal.web.config import LARGEST_REQUEST
-from journal.web.memory import large_apart
+from journal.web.memory import large_apart, settled
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -59,6 +59,7 @@ def run(
         expected = f"one that no other program uses, on an address of this computer; try --port {port + 1}"
         raise BadInput(f"port on {host}", port, expected) from refused
     shown = shown_as or (f"[{host}]" if ":" in host else host)
+    settled()
     started(f"{'https' if certificate else 'http'}://{shown}:{port}")
     try:
         server.serve()

@@ -46,6 +46,18 @@ def test_a_short_request_pays_nothing(given_back, client, monkeypatch):
     assert given_back == []
 
 
+def test_what_was_there_at_the_start_is_searched_no_more_and_what_comes_later_is():
+    start = Loop()
+    try:
+        memory.settled()
+        assert gc.get_freeze_count() > 0
+        assert not any(one is start for one in gc.get_objects())
+        later = Loop()
+        assert any(one is later for one in gc.get_objects())
+    finally:
+        gc.unfreeze()
+
+
 def test_what_only_circles_hold_is_let_go_of_first():
     gc.disable()
     try:
