@@ -193,7 +193,7 @@ def tell(
         if lines:
             _move(session, steps, lines, who)
         for day in sorted({one.day for one in lines}):
-            require_day(session, who, day, sent.zone)
+            _require_day(session, who, day, sent, named=who != worker_id)
     _note(session, steps, {one.day for one in told}, notes, worker_id)
     _build(session, steps, built)
     return steps.keep(sent.key, _said(moved, len(built), len(beside)))
@@ -206,6 +206,17 @@ def _beside(session: Session, others: Sequence[int], worker_id: int | None) -> l
     if unknown:
         raise BadInput("the same for", unknown[0], "those at the bench")
     return sorted(set(others) - {worker_id})
+
+
+def _require_day(session: Session, who: int | None, day: date, sent: Sending, *, named: bool) -> None:
+    """Refuse an over-full day; `named`: it is not that of the page, and the refusal says whose."""
+    try:
+        require_day(session, who, day, sent.zone)
+    except BadInput as refusal:
+        if not named or who is None:
+            raise
+        label = devices.all_workers(session)[who]
+        raise BadInput(f"time of {label}", refusal.received, refusal.expected) from refusal
 
 
 def _whose(workers: Sequence[WorkerRow], worker_id: int | None) -> int | None:

@@ -191,10 +191,10 @@ class _Plate:
         side_x = self.left + self.front.width_nm * self.scale + self.gap
         places = ((self.front, self.left, base), (self.side, side_x, base), (self.top, self.left, top_base))
         rows = max(1 + max(_tiers(view, upright=False), default=-1) for view in (self.front, self.side))
-        height = round(base + _TIER * (rows + 1) + _EDGE, 1)
+        height = round(base + _TIER * (rows + 1) + (_LINE + 4 if self.note else _EDGE), 1)
         titles = [self._title(view, x, y) for view, x, y in places]
         if self.note:
-            titles.append(Title(self.note, _r(self.left), _r(height - 6)))
+            titles.append(Title(self.note, _r(self.left), _r(height - 4)))
         return Sheet(
             width=self.width,
             height=height,

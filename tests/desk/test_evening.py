@@ -264,6 +264,6 @@ class TestTheSameForSeveral:
         with pytest.raises(BadInput, match="at the bench"):
             self.tell(engine, told(milling(project), 3600), others=[99])
         tell(engine, told(milling(project), 23 * 3600), worker_id=two)
-        with pytest.raises(BadInput):
+        with pytest.raises(BadInput, match="time of bench 2"):
             self.tell(engine, told(milling(project), 2 * 3600), others=[two])
         assert [(row.worker_id, row.seconds) for row in rows(engine)] == [(two, 23 * 3600)]

@@ -177,3 +177,12 @@ def test_on_a_phone_millimetres_are_said_once_and_a_text_keeps_between_its_lines
         ends = re.match(r"M([\d.]+) [\d.]+V[\d.]+M([\d.]+) ", line.path)
         if ends and line.anchor == "middle" and not line.turned:
             assert len(line.text) * 6.6 <= float(ends[2]) - float(ends[1])
+
+
+@pytest.mark.parametrize("word", sorted(shipped()))
+def test_that_sizes_are_in_millimetres_stands_under_every_line(word):
+    sheet = bench_figure("b", word, draw(make(shipped()[word], {})), metric, units.System.METRIC).narrow
+    lowest = max(float(end) for line in sheet.dimensions for end in re.findall(r"V([\d.]+)", line.path))
+    note = sheet.titles[-1]
+    assert lowest <= note.y - 11
+    assert note.y < sheet.height

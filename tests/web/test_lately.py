@@ -44,6 +44,7 @@ def log_hour(client, made):
 def test_an_empty_journal_says_what_will_stand_there(file_engine, tmp_path):
     shown = page(open_shop(file_engine, tmp_path))
     assert text(shown.select_one(".empty h2")) == "Nothing was done yet"
+    assert "Prices, the shop’s settings" in text(shown.main)
     assert shown.select(".lately-one") == []
 
 
