@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from contextlib import contextmanager
 from datetime import UTC, date, datetime
 
 import pytest
@@ -73,14 +74,20 @@ def lived_in_folder(tmp_path_factory):
     return folder
 
 
-@pytest.fixture(scope="session")
-def app(lived_in_folder, tmp_path_factory):
-    """The server; what a test changes in it stays, so tests look at the difference they make."""
-    folder = tmp_path_factory.mktemp("served") / "data"
+@contextmanager
+def served(lived_in_folder, folder):
+    """A server of its own on a copy of that journal."""
     shutil.copytree(lived_in_folder, folder)
     engine = journals.copied(lived_in_folder / "journal.db", folder / "journal.db")
     yield app_of(folder, engine)
     journals.removed(engine)
+
+
+@pytest.fixture(scope="session")
+def app(lived_in_folder, tmp_path_factory):
+    """The server; what a test changes in it stays, so tests look at the difference they make."""
+    with served(lived_in_folder, tmp_path_factory.mktemp("served") / "data") as made:
+        yield made
 
 
 @pytest.fixture

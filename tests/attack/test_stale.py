@@ -7,6 +7,7 @@ with the reason why nothing that somebody typed can be lost by it.
 import pytest
 from bs4 import BeautifulSoup
 from journal.records.keeping.tally import differences
+from tests.attack.conftest import served, visitor_of
 from tests.attack.crawl import endpoint_of, forms_of
 from tests.attack.lived_in import COMMISSION, IN_BUILD
 from tests.attack.test_routes import held
@@ -70,6 +71,18 @@ OTHERS = {
 }
 # What else a form wants that has never been filled in.
 BESIDES = {"shop.machine_cost": {"purchase": "1000", "life": "1000", "hours": "100"}}
+
+
+@pytest.fixture(scope="module")
+def app(lived_in_folder, tmp_path_factory):
+    """A server of its own: elsewhere thousands of forms are sent, and what these change may be gone by then."""
+    with served(lived_in_folder, tmp_path_factory.mktemp("stale") / "data") as made:
+        yield made
+
+
+@pytest.fixture(scope="module")
+def visitor(app):
+    return visitor_of(app)
 
 
 def filled_in(client, page, action):
