@@ -231,7 +231,9 @@ def _planing(parts: Sequence[Milled], lumber: Sequence[Sawing], rules: WorkRules
         weight = sum(m.blanks * m.blank_length_nm for m in mine) or 1
         passes = sum(m.blanks * m.blank_length_nm * _passes(m, rules) for m in mine) / weight
         total += _feet(saw.segments_nm) * passes
-        words.append(f"{rules.shown.run(saw.segments_nm)} of {saw.stock.code} × {passes:.1f} passes")
+        words.append(
+            f"{rules.shown.run(saw.segments_nm)} of {saw.stock.code} × {counted(round(passes, 1), 'pass', 'passes')}"
+        )
     return total, "; ".join(words)
 
 

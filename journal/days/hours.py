@@ -14,9 +14,11 @@ if TYPE_CHECKING:
 MINUTES_PER_DAY = 1440
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
-# A working day that nobody has typed begins here, and is at most so long (starting assumptions).
+# A working day that nobody has typed begins here. Longer than the usual, Saturday is worked too; longer than the
+# longest, Sunday (starting assumptions).
 STARTS_AT = 9 * 60
-LONGEST_DAY = 10 * 60
+USUAL_DAY = 8 * 60
+LONGEST_DAY = 14 * 60
 _MOST_SPANS = 4
 _STEP = 5
 
@@ -85,7 +87,8 @@ class Week:
 def starting_week(minutes_per_week: int, people: int, share: float) -> Week:
     """Hours to start with while none are typed: so that bench time comes out as the shop says.
 
-    Monday to Friday alike from nine o'clock; more days when one would be longer than ten hours.
+    Monday to Friday alike from nine o'clock; Saturday too when a day would be longer than eight hours, Sunday only when
+    it would be longer than fourteen with Saturday.
 
     Args:
         minutes_per_week: at the bench, all people together, > 0.
@@ -95,7 +98,7 @@ def starting_week(minutes_per_week: int, people: int, share: float) -> Week:
     if minutes_per_week <= 0 or people <= 0 or not 0 < share <= 1:
         raise BadInput("hours a week", minutes_per_week, "bench time above 0, one person or more, a share up to 1")
     whole = minutes_per_week / people / share
-    days = next((days for days in (5, 6, 7) if whole / days <= LONGEST_DAY), 7)
+    days = next((days for days, longest in ((5, USUAL_DAY), (6, LONGEST_DAY)) if whole / days <= longest), 7)
     each = min(max(_STEP, round(whole / days / _STEP) * _STEP), MINUTES_PER_DAY)
     opens = min(STARTS_AT, MINUTES_PER_DAY - each)
     return Week(tuple(Span(weekday, opens, opens + each) for weekday in range(days)))

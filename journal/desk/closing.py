@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -50,11 +50,15 @@ class Loose(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class LooseEnd:
-    """Something unfinished: what, how much of it in words, in cents where it is money; why and when it was accepted."""
+    """Something unfinished: what, how much of it in words, in cents where it is money; why and when it was accepted.
+
+    `stages`: codes of the stages it is about.
+    """
 
     what: Loose
     said: str
     cents: int | None = None
+    stages: tuple[str, ...] = ()
     accepted: str | None = None
     accepted_at: datetime | None = None
 
@@ -85,7 +89,7 @@ def closing(session: Session, project_id: int, today: date) -> Closing:
     """What is unfinished of a project, and its lessons. A constant number of statements."""
     project = project_records.get_project(session, project_id)
     accepted = lessons.loose_ends(session, project_id)
-    ends = tuple(_end(*end, accepted.get(end[0])) for end in _ends(session, project, today))
+    ends = tuple(_as_accepted(end, accepted.get(end.what)) for end in _ends(session, project, today))
     return Closing(
         project,
         ends,
@@ -157,42 +161,39 @@ def _text(field: str, text: str, expected: str) -> str:
     return text
 
 
-def _end(what: Loose, said: str, cents: int | None, row: LooseEndRow | None) -> LooseEnd:
-    return LooseEnd(what, said, cents, row.reason if row else None, row.at if row else None)
+def _as_accepted(end: LooseEnd, row: LooseEndRow | None) -> LooseEnd:
+    return replace(end, accepted=row.reason, accepted_at=row.at) if row else end
 
 
-Found = list[tuple[Loose, str, int | None]]
-
-
-def _ends(session: Session, project: ProjectRow, today: date) -> Found:
-    found: Found = []
+def _ends(session: Session, project: ProjectRow, today: date) -> list[LooseEnd]:
+    found: list[LooseEnd] = []
     clocks = _clocks(session, project.id)
     if clocks:
-        found.append((Loose.CLOCKS, f"{counted(clocks, 'clock')} without an end", None))
+        found.append(LooseEnd(Loose.CLOCKS, f"{counted(clocks, 'clock')} without an end"))
     entries = log_records.entries(session, project_id=project.id)
     if not entries:
-        found.append((Loose.NO_HOURS, "no hours are logged", None))
+        found.append(LooseEnd(Loose.NO_HOURS, "no hours are logged"))
     elif silent := _silent_stages(session, project.id, entries):
-        found.append((Loose.STAGES, f"planned, and no time is logged for it: {', '.join(silent)}", None))
+        names = ", ".join(reference.stages()[code].name for code in silent)
+        found.append(LooseEnd(Loose.STAGES, f"planned, and no time is logged for it: {names}", stages=silent))
     held = [board for board in rack_records.boards(session) if board.project_id == project.id]
     if held:
-        found.append((Loose.BOARDS, f"{counted(len(held), 'board')} on the rack still planned for it", None))
+        found.append(LooseEnd(Loose.BOARDS, f"{counted(len(held), 'board')} on the rack still planned for it"))
     if unsaid := _unsaid(session, project.id, today):
-        found.append((Loose.LEFT, f"{counted(unsaid, 'line')} of its receipts without a word on what was left", None))
+        found.append(LooseEnd(Loose.LEFT, f"{counted(unsaid, 'line')} of its receipts without a word on what was left"))
     missing = [one.name for one in quantities.wanted(session) if one.project_id == project.id]
     if missing:
-        found.append((Loose.QUANTITIES, f"how much was done is not noted for: {', '.join(missing)}", None))
+        found.append(LooseEnd(Loose.QUANTITIES, f"how much was done is not noted for: {', '.join(missing)}"))
     running = [row.label for row in gluing.running_clocks(session) if row.project_id == project.id]
     if running:
-        found.append(
-            (Loose.GLUE_UPS, f"begun by the clock and never told to be in its clamps: {', '.join(running)}", None)
-        )
+        said = f"begun by the clock and never told to be in its clamps: {', '.join(running)}"
+        found.append(LooseEnd(Loose.GLUE_UPS, said))
     coats = {row.coat for row in floor.coats(session, project_id=project.id)}
     if len(coats) < project.coats:
-        found.append((Loose.COATS, f"{len(coats)} of {counted(project.coats, 'coat')} logged", None))
+        found.append(LooseEnd(Loose.COATS, f"{len(coats)} of {counted(project.coats, 'coat')} logged"))
     owed = payments.money_of(session, project.id).owed_cents
     if owed:
-        found.append((Loose.BALANCE, "of what was agreed is not entered as paid", owed))
+        found.append(LooseEnd(Loose.BALANCE, "of what was agreed is not entered as paid", owed))
     return found
 
 
@@ -205,14 +206,14 @@ def _clocks(session: Session, project_id: int) -> int:
     )
 
 
-def _silent_stages(session: Session, project_id: int, entries: Sequence[EntryRow]) -> list[str]:
-    """Names of the stages the plan has work in and the log none, in the order of the work."""
+def _silent_stages(session: Session, project_id: int, entries: Sequence[EntryRow]) -> tuple[str, ...]:
+    """Codes of the stages the plan has work in and the log none, in the order of the work."""
     book = paces.shop_book(session)
     plan = log_records.operation_quantities(session, project_id=project_id)
     due = (row.operation for row in plan if row.quantity and row.operation != paces.REWORK)
     planned = {book[operation].stage for operation in due if operation in book}
     logged = {entry.stage or (book[entry.operation].stage if entry.operation in book else None) for entry in entries}
-    return [stage.name for code, stage in reference.stages().items() if code in planned - logged]
+    return tuple(code for code in reference.stages() if code in planned - logged)
 
 
 def _unsaid(session: Session, project_id: int, today: date) -> int:

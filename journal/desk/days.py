@@ -48,7 +48,6 @@ MOST_YEARS_AHEAD = 5
 _OTHER = "other:"
 _DAY = 1440
 _WEEK = 7 * _DAY
-_RATHER_PCT = 50
 # A what-if needs the order of magnitude, not the last hour.
 _TRY_SHAKEN, _TRY_MOVED = 20, 60
 
@@ -136,6 +135,10 @@ class ProjectDays:
         """The day on which the likely schedule ends."""
         return to_moment(self.likely.finish, self.zone).date()
 
+    def chance_by(self, day: date) -> float:
+        """The chance to be done on a day at the latest."""
+        return self.finishes.chance_by(_end_of(day, self.zone))
+
 
 def days_of(session: Session, project_id: int, today: date, *, start: date | None = None) -> ProjectDays:
     """When a project will be done, counted from a day on (today unless one is given).
@@ -159,6 +162,20 @@ def _worked_out(session: Session, project_id: int, today: date, start: date) -> 
     if project.state in FINISHED:
         raise JournalError(f"project {project.code} is finished; its days are under Review")
     return _Days(session, plan, today, start).worked()
+
+
+def known_days(session: Session, project_id: int, today: date) -> ProjectDays | None:
+    """What `days_of` would say from today on, if it was worked out before and still holds; else None, at once."""
+    return _days.known(session, (project_id, today, today))
+
+
+def chance_within(session: Session, project_id: int, today: date, most_days: int) -> float | None:
+    """The chance to be done on the day so many days from today at the latest; None where that cannot be said yet."""
+    try:
+        found = days_of(session, project_id, today)
+    except JournalError:
+        return None
+    return found.chance_by(found.start + timedelta(days=most_days))
 
 
 def promised_weeks(session: Session, project_id: int, today: date) -> float | None:
@@ -196,7 +213,6 @@ class _Days:
         confidence = self.shop.row.confidence_pct
         sure = all_ends.at(confidence / 100)
         promised = self.project.promised_on if self.project.state in PROMISED else None
-        by = midnight(promised + timedelta(days=1), self.calendar.zone) if promised else 0
         return ProjectDays(
             project=self.project,
             start=self.start,
@@ -208,7 +224,7 @@ class _Days:
             p80_on=self._day(all_ends.at(0.8)),
             p90_on=self._day(all_ends.at(0.9)),
             promised_on=promised,
-            promised_chance=all_ends.chance_by(by) if promised else None,
+            promised_chance=all_ends.chance_by(_end_of(promised, self.calendar.zone)) if promised else None,
             likely=likely,
             chain=critical_chain(likely, self.clock),
             finishes=all_ends,
@@ -270,7 +286,8 @@ class _Days:
         bench, beside = self._likely_bench(made)
         own = self._open(made, bench, beside, np.array([self.bench.share]))[0]
         ahead = [
-            Activity(f"{_OTHER}{one.project.id}", one.project.title, self._other_minutes(one))
+            # All that may come never comes at once; its expected hours are what the middle of the draws goes by.
+            Activity(f"{_OTHER}{one.project.id}", one.project.title, round(one.expected_minutes / self.bench.share))
             for one in self.others.ahead
         ]
         mine = [self._timed(piece, int(minutes)) for piece, minutes in zip(made, own, strict=True)]
@@ -304,10 +321,6 @@ class _Days:
         """Person-minutes at the bench, what nobody planned in them: of every piece, and of what goes alongside."""
         beside = days_work.alongside(self.plan, self.left) * self.left.beside
         return np.stack([piece.draws for piece in made], axis=1) * self.left.beside[:, None], beside
-
-    def _other_minutes(self, other: Other) -> int:
-        """Open minutes in the likely plan: those of a quote only where it comes rather than not."""
-        return round(other.minutes / self.bench.share) if other.likely_pct >= _RATHER_PCT else 0
 
     def _open(self, made: tuple[Piece, ...], bench: Floats, beside: Floats, share: Floats) -> Floats:
         """Whole open minutes from start to end of every piece in every draw."""
@@ -364,6 +377,10 @@ class _Days:
 _days: Remembered[ProjectDays] = Remembered(16)
 _schedules: Remembered[Schedule] = Remembered(48)
 _finishes: Remembered[Finishes] = Remembered(16)
+
+
+def _end_of(day: date, zone: str) -> int:
+    return midnight(day + timedelta(days=1), zone)
 
 
 def _scheduled(

@@ -51,6 +51,11 @@ class Other:
         """Whether it is certain."""
         return self.project.state in PROMISED
 
+    @property
+    def expected_minutes(self) -> float:
+        """Of its bench minutes as many as it is likely: of a quote that comes every other time, half."""
+        return self.minutes * self.likely_pct / _CERTAIN
+
 
 @dataclass(frozen=True, slots=True)
 class Others:

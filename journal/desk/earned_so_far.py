@@ -38,12 +38,14 @@ class EarnedSoFar:
         end_cents: what all hours cost in the end, at that pace.
         planned_cents: what they were to cost, as agreed.
         line: how `end_cents` comes about.
+        plan_minutes: what the plan of the agreement came to, whatever was agreed; None where that is not known.
     """
 
     index: float
     end_cents: int
     planned_cents: int
     line: Line
+    plan_minutes: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,11 +56,13 @@ class _Plan:
         line: what they were to cost.
         overhead_cents_per_minute: as it was reckoned.
         minutes: of each operation, by which the cost lies on the pieces of work; empty where that is not known.
+        whole_minutes: all of the plan, its allowances included; None where that is not known.
     """
 
     line: Line
     overhead_cents_per_minute: float
     minutes: Mapping[str, float]
+    whole_minutes: float | None = None
 
 
 def earned_so_far(session: Session, found: Whereabouts, today: date) -> EarnedSoFar | None:
@@ -92,7 +96,7 @@ def earned_so_far(session: Session, found: Whereabouts, today: date) -> EarnedSo
             Line("Plan brought for each unit of money spent", known.cost_index, "", brought, Basis.WORKED),
         ),
     )
-    return EarnedSoFar(known.cost_index, int(line.value), int(planned.value), line)
+    return EarnedSoFar(known.cost_index, int(line.value), int(planned.value), line, plan.whole_minutes)
 
 
 def _plan(session: Session, found: Whereabouts, minutes: float, shop: ShopView, today: date) -> _Plan:
@@ -109,7 +113,9 @@ def _plan(session: Session, found: Whereabouts, minutes: float, shop: ShopView, 
         Basis.WORKED,
         agreed.source,
     )
-    return _Plan(line, agreed.overhead_cents / agreed.minutes, {one.code: one.minutes for one in agreed.operations})
+    operations = {one.code: one.minutes for one in agreed.operations}
+    whole = sum(operations.values()) + agreed.allowance_minutes + agreed.rework_minutes
+    return _Plan(line, agreed.overhead_cents / agreed.minutes, operations, whole)
 
 
 def _plan_of_now(minutes: float, shop: ShopView) -> _Plan:

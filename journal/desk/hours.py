@@ -53,6 +53,11 @@ class BenchTime:
     weekly: bool
     said: tuple[str, ...]
 
+    @property
+    def week_minutes(self) -> float:
+        """At the bench in a week, everybody together."""
+        return self.calendar.week.minutes * self.people * self.share
+
 
 @dataclass(frozen=True, slots=True)
 class HoursSheet:

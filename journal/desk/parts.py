@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -42,12 +43,28 @@ class Kept:
     trouble: str = ""
 
 
+# As errors.MissingReference says it.
+_NO_STOCK = re.compile(r"no stock called “([^”]+)”")
+_SHEET_WORDS = frozenset(
+    {"plywood", "ply", "mdf", "hardboard", "particleboard", "fibreboard", "fiberboard", "strand", "sheet"}
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Trouble:
     """Why parts cannot be made yet, and what would do; no labels when no part is to blame."""
 
     labels: tuple[str, ...]
     why: str
+
+    @property
+    def wanted(self) -> tuple[str, str] | None:
+        """The stock that the shop does not buy, as sheet or lumber and by its name; None where the trouble is another."""
+        found = _NO_STOCK.search(self.why)
+        if not found:
+            return None
+        name = found[1]
+        return ("sheet" if _SHEET_WORDS & set(name.casefold().split()) else "lumber"), name
 
 
 @dataclass(frozen=True, slots=True)

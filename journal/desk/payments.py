@@ -111,6 +111,14 @@ class Paid:
             raise BadInput("note", self.note, f"at most {LONGEST_NOTE:,} characters")
 
 
+class MoreThanOwed(JournalError):  # noqa: N818 - named as those of journal.errors are
+    """A payment of more than is owed, by so many cents, that nobody said is meant."""
+
+    def __init__(self, more_cents: int) -> None:
+        self.more_cents = more_cents
+        super().__init__("the payment is more than is owed; say that it is meant, or mend the amount")
+
+
 def money_of(session: Session, project_id: int) -> Money:
     """What is due, paid and owed. A constant number of queries."""
     life = promises.life_of(session, project_id)
@@ -124,19 +132,26 @@ def money_of(session: Session, project_id: int) -> Money:
     return Money(life, life.agreed, dues, payments, life.agreed.total_cents)
 
 
-def pay(session: Session, project_id: int, paid: Paid, *, seen: int, today: date, now: datetime) -> PaymentRow:
+def pay(
+    session: Session, project_id: int, paid: Paid, *, seen: int, today: date, now: datetime, meant: bool = False
+) -> PaymentRow:
     """Enter a payment, or a refund, and write its receipt.
 
-    `seen` is how many payments the page showed, so that a form sent twice pays once.
+    `seen` is how many payments the page showed, so that a form sent twice pays once; `meant` lets more come in than is
+    owed.
 
     Raises:
         Conflict: another payment was entered meanwhile.
         BadInput: nothing is agreed, a day to come, or more given back than was paid.
+        MoreThanOwed: more came in than is owed, and it is not said that it is meant.
     """
     money = money_of(session, project_id)
     if len(money.payments) != seen:
         raise Conflict("the list of payments", "look whether this one is there already")
     _refuse(money, paid, today)
+    more = paid.cents - money.owed_cents
+    if paid.kind is PaymentKind.PAYMENT and more > 0 and not meant:
+        raise MoreThanOwed(more)
     number = records.next_receipt(session, today.year)
     draft = PaymentDraft(
         number=number,

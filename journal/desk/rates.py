@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from journal import units
-from journal.desk import settings
+from journal.desk import own_rates, settings
 from journal.desk.shop import hands_of
 from journal.errors import Conflict, MissingReference
 from journal.quote.machine_rate import MachineCost, machine_rate
@@ -197,6 +197,7 @@ def keep_year(session: Session, row: YearRow, *, today: date, use: bool = False)
     if use:
         wage, overhead = rate.wage_cents_per_hour, rate.overhead_cents_per_hour
         shop_records.save_shop(session, replace(shop, wage_cents_per_hour=wage, overhead_cents_per_hour=overhead))
+        own_rates.say(session, own_rates.WAGE, own_rates.OVERHEAD)
     return rate
 
 

@@ -77,6 +77,11 @@ def of_project(session: Session, shop: ShopView, today: date, code: str) -> dict
     return {kind: tuple(one for one in seen if one.project == code) for kind, seen in found.items()}
 
 
+def weeks_at_the_bench(session: Session, shop: ShopView, today: date) -> tuple[Seen, ...]:
+    """Hours logged in whole weeks, compared as for all of them, and nothing else read. One query."""
+    return tuple(_Records(session, shop, today, None).weeks_at_the_bench())
+
+
 @dataclass(frozen=True)
 class _Records:
     """What is read once and used by several comparisons."""

@@ -16,7 +16,7 @@ import numpy as np
 
 from journal.build.stock import Dimensional, Rough
 from journal.desk import paces
-from journal.desk.ratio_records import REJECT_SETTINGS, coat_word, observe, rework_share
+from journal.desk.ratio_records import REJECT_SETTINGS, coat_word, observe, rework_share, weeks_at_the_bench
 from journal.desk.remembered import Remembered
 from journal.pace.explain import signed
 from journal.pace.ratios import Factor, Kind, Learned, learn
@@ -136,6 +136,11 @@ def _observed(session: Session, shop: ShopView, today: date, taught: Taught | No
 @lru_cache(maxsize=64)
 def _learn(kind: Kind, seen: tuple[Seen, ...], today: date) -> Learned:
     return learn(kind, seen, today=today)
+
+
+def bench_hours(session: Session, shop: ShopView, today: date) -> Factor | None:
+    """What to expect of a week's hours at the bench, against those the shop says; None while no week is logged."""
+    return _factor(_learn(Kind.BENCH_HOURS, weeks_at_the_bench(session, shop, today), today), None)
 
 
 def lines(ratios: Ratios) -> tuple[RatioLine, ...]:

@@ -60,6 +60,21 @@ class Remembered(Generic[Value]):
         now = seen(session)
         if now is None:
             return work()
+        known = self._standing(session, rests_on, now)
+        if known is not None:
+            return known.answer
+        with noting(session) as tables:
+            answer = work()
+        self._keep(_Drawn(rests_on, answer, now, frozenset(tables)))
+        return answer
+
+    def known(self, session: Session, rests_on: object) -> Value | None:
+        """The answer if it was worked out before and still holds; nothing is worked out."""
+        now = seen(session)
+        found = self._standing(session, rests_on, now) if now is not None else None
+        return None if found is None else found.answer
+
+    def _standing(self, session: Session, rests_on: object, now: Seen) -> _Drawn[Value] | None:
         with self._lock:
             drawn = list(self._drawn)
         for one in drawn:
@@ -67,11 +82,8 @@ class Remembered(Generic[Value]):
                 note(session, one.tables)
                 if one.at != now:
                     self._keep(replace(one, at=now))  # the way back from the next write is then a short one
-                return one.answer
-        with noting(session) as tables:
-            answer = work()
-        self._keep(_Drawn(rests_on, answer, now, frozenset(tables)))
-        return answer
+                return one
+        return None
 
     def _keep(self, drawn: _Drawn[Value]) -> None:
         with self._lock:

@@ -112,9 +112,7 @@ class Review:
     @property
     def beside_minutes(self) -> float:
         """Agreed beyond what the plan came to, rework left out on both sides; below zero less was agreed than planned."""
-        if self.promised is None:
-            return 0.0
-        return self.promised.minutes - self.promised.rework_minutes - self.hours.quoted_minutes
+        return _beyond(self.promised, self.hours)
 
 
 _seen: Remembered[Review] = Remembered(16)
@@ -136,9 +134,9 @@ def _read(session: Session, project_id: int, today: date) -> Review:
     entries = log_records.entries(session, project_id=project_id, until=today)
     found = promised(session, project, agreed, today)
     cost = actual_cost.cost(session, project, shop, found, today) if found else None
-    money = _money(project, agreed, found, cost) if found and cost else None
     book = paces.shop_book(session)
     hours = _hours(entries, found, book)
+    money = _money(project, agreed, found, cost, _beyond(found, hours)) if found and cost else None
     return Review(
         project=project,
         promised=found,
@@ -151,13 +149,21 @@ def _read(session: Session, project_id: int, today: date) -> Review:
     )
 
 
-def _money(project: ProjectRow, agreed: Agreed | None, found: Promised, cost: Cost) -> Money:
+def _beyond(found: Promised | None, hours: Hours) -> float:
+    """Minutes agreed beyond the plan; less than one is the rounding of what was kept."""
+    if found is None:
+        return 0.0
+    minutes = found.minutes - found.rework_minutes - hours.quoted_minutes
+    return minutes if abs(minutes) >= 1 else 0.0
+
+
+def _money(project: ProjectRow, agreed: Agreed | None, found: Promised, cost: Cost, beyond: float) -> Money:
     price, extras = (agreed.net_cents, agreed.extras_net_cents) if agreed else (0, 0)
     used = cost.materials
     quoted, quoted_overhead = _quoted_side(price, found)
     went = _went_side(price, cost)
     materials, beside = _quoted_materials(project, found, used)
-    steps = bridge(quoted, went, used.used, extras_cents=extras, beside_cents=beside)
+    steps = bridge(quoted, went, used.used, extras_cents=extras, beside_cents=beside, beyond_minutes=beyond)
     return Money(
         bridge=steps,
         expected=earning(price, materials, quoted, quoted_overhead),

@@ -18,6 +18,7 @@ from journal.build.gluing import GlueRules
 from journal.build.milling import MillingRules
 from journal.build.steps import WorkRules
 from journal.build.stock import StockBook
+from journal.desk import own_rates
 from journal.desk.allowances import allowances
 from journal.desk.glue_pace import GluePace
 from journal.desk.remembered import Remembered
@@ -27,7 +28,7 @@ from journal.errors import MissingReference
 from journal.quote.costing import Rates, Supplies, Supply
 from journal.quote.risk import Uncertainty
 from journal.quote.takeoff import ShopRules
-from journal.quote.wages import Hand, mean_wage
+from journal.quote.wages import FROM_SETTING, STARTING_VALUE, Hand, mean_wage
 from journal.records.queries import floor as floor_records
 from journal.records.queries import shop as shop_records
 from journal.records.queries import stock as stock_records
@@ -63,6 +64,7 @@ class ShopView:
         items: everything it buys, with the prices in force.
         glue_pace: how fast it glues up, by the clock; None: by the starting book.
         hands: who put how much into projects in the last year, and at which wage.
+        unsaid: which of wage and overhead nobody has set (`own_rates`).
     """
 
     row: ShopRow
@@ -71,6 +73,7 @@ class ShopView:
     items: tuple[PricedItem, ...]
     glue_pace: GluePace | None = None
     hands: tuple[Hand, ...] = ()
+    unsaid: frozenset[str] = frozenset()
 
     @property
     def system(self) -> units.System:
@@ -111,6 +114,7 @@ class ShopView:
         costs = {kind: machine.cost_cents_per_hour for kind, machine in reference.machines().items()}
         costs.update({machine.kind: machine.cost_cents_per_hour for machine in self.machines})
         wage = mean_wage(self.hands, self.row.wage_cents_per_hour, self.currency)
+        started = own_rates.WAGE in self.unsaid and wage.source == FROM_SETTING
         return Rates(
             wage_cents_per_hour=wage.cents_per_hour,
             overhead_cents_per_hour=self.row.overhead_cents_per_hour,
@@ -122,7 +126,9 @@ class ShopView:
             rounding_cents=self.row.rounding_cents,
             shown=self.shown,
             hired_cents_per_hour=wage.hired_cents_per_hour,
-            wage_source=wage.source,
+            wage_source=STARTING_VALUE if started else wage.source,
+            wage_said=not started,
+            overhead_said=own_rates.OVERHEAD not in self.unsaid,
         )
 
     def uncertainty(self) -> Uncertainty:
@@ -268,13 +274,15 @@ def _read_shop(session: Session, today: date) -> ShopView:
     items = stock_records.stock_items(session, today)
     typed = {key: (setting.value, setting.unit) for key, setting in shop_records.settings(session).items()}
     allowed = allowances(typed)
+    row = shop_records.get_shop(session)
     return ShopView(
-        row=shop_records.get_shop(session),
+        row=row,
         allowances=MappingProxyType(allowed),
         machines=shop_records.machines(session),
         items=items or start_items(),
         glue_pace=GluePace.of_the_clock(floor_records.clocked(session, today), int(allowed["glue_spreaders"])),
         hands=hands_of(session, today),
+        unsaid=own_rates.unsaid(row, typed),
     )
 
 
@@ -315,4 +323,11 @@ def how_shown(session: Session) -> HowShown:
 @cache
 def start_shop() -> ShopView:
     """A shop that has said nothing about itself yet."""
-    return ShopView(row=ShopRow(), allowances=MappingProxyType(allowances({})), machines=(), items=start_items())
+    row = ShopRow()
+    return ShopView(
+        row=row,
+        allowances=MappingProxyType(allowances({})),
+        machines=(),
+        items=start_items(),
+        unsaid=own_rates.unsaid(row, ()),
+    )

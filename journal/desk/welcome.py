@@ -32,6 +32,8 @@ class Answers:
         system: inches or millimetres.
         currency: its money, as a code of three letters.
         minutes_per_week: at the bench, everybody together.
+        people: at the benches.
+        wage_cents_per_hour: what an hour at the bench is to bring; left as it was, it still counts as said by nobody.
         machines: the kinds it has; none: the usual small shop's are taken.
         clamps: how many it can use at once.
     """
@@ -39,6 +41,8 @@ class Answers:
     system: units.System
     currency: str
     minutes_per_week: int
+    people: int
+    wage_cents_per_hour: int
     machines: tuple[str, ...]
     clamps: int
 
@@ -50,6 +54,8 @@ def starting() -> Answers:
         units.System(row.system.value),
         row.currency,
         row.minutes_per_week,
+        row.people,
+        row.wage_cents_per_hour,
         tuple(reference.machines()),
         int(reference.allowance(CLAMPS).value),
     )
@@ -78,6 +84,8 @@ def keep(session: Session, answers: Answers) -> None:
             system=LengthSystem(answers.system.value),
             currency=answers.currency,
             minutes_per_week=answers.minutes_per_week,
+            people=answers.people,
+            wage_cents_per_hour=answers.wage_cents_per_hour,
             time_zone="",
             day_form=_DAY_FORMS[answers.system],
             decimal_mark=_mark(answers),

@@ -36,6 +36,7 @@ class QuotePaper:
         shop, letterhead, client: who asks whom; texts of some lines.
         title, description: what for; count: how many of it, '' for one.
         drawing: SVG text, '' without; drawing_words: the same in words.
+        short: the total and what is due first, for the head of the paper.
         rows: the price and what comes off or on, the total last; dues: when how much is due.
         promise: in weeks, '' where nothing is promised.
         included, excluded, terms: a text a line.
@@ -57,6 +58,7 @@ class QuotePaper:
     description: tuple[str, ...]
     drawing: str
     drawing_words: str
+    short: tuple[Row, ...]
     rows: tuple[Row, ...]
     dues: tuple[Row, ...]
     promise: str
@@ -107,6 +109,8 @@ def quote_paper(content: dict[str, Any], *, draft: bool = False) -> QuotePaper:
     shop, day = content["shop"], date.fromisoformat(content["issued_on"])
     benches = content["benches"]
     drawing = content["drawing"] or {"svg": "", "words": ""}
+    rows = _rows(content)
+    dues = tuple(Row(due.when, _money(due.cents, shop)) for due in dues_of(content))
     return QuotePaper(
         heading="Draft of a quote, not issued" if draft else "Quote",
         number=content["number"],
@@ -123,8 +127,9 @@ def quote_paper(content: dict[str, Any], *, draft: bool = False) -> QuotePaper:
         description=lines(content["description"]),
         drawing=drawing["svg"],
         drawing_words=drawing["words"],
-        rows=_rows(content),
-        dues=tuple(Row(due.when, _money(due.cents, shop)) for due in dues_of(content)),
+        short=_short(content, rows[-1], dues),
+        rows=rows,
+        dues=dues,
         promise=promise_text(content["weeks"]),
         included=lines(content["included"]),
         excluded=lines(content["excluded"]),
@@ -244,6 +249,12 @@ def _rows(content: dict[str, Any]) -> tuple[Row, ...]:
             )
         )
     return (*rows, Row("Total", _money(sums["total_cents"], shop), strong=True))
+
+
+def _short(content: dict[str, Any], total: Row, dues: tuple[Row, ...]) -> tuple[Row, ...]:
+    """What the client looks for first; a sole payment is the total itself."""
+    named = Row("Total, with tax" if content["tax_ppm"] else total.text, total.amount, strong=True)
+    return (named, *dues[:1]) if len(dues) > 1 else (named,)
 
 
 def _money(cents: int, shop: dict[str, Any]) -> str:

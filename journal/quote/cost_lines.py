@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 from journal import reference, units
 from journal.quote.costing import total
 from journal.quote.risk import markup_of
-from journal.working import Basis, Line, reads_right
+from journal.quote.wages import STARTING_VALUE
+from journal.working import Basis, Line, counted, reads_right
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -36,7 +37,7 @@ def cost_lines(
             units.round_half_up(hours * rates.wage_cents_per_hour),
             "cents",
             f"{shown} × {rates.money(rates.wage_cents_per_hour)} an hour",
-            Basis.SETTING,
+            Basis.SETTING if rates.wage_said else Basis.BOOK,
             f"{rates.wage_source}; hours from the paces",
         ),
         Line(
@@ -44,8 +45,8 @@ def cost_lines(
             units.round_half_up(hours * rates.overhead_cents_per_hour),
             "cents",
             f"{taken} h × {rates.money(rates.overhead_cents_per_hour)} an hour",
-            Basis.SETTING,
-            "setting: overhead an hour",
+            Basis.SETTING if rates.overhead_said else Basis.BOOK,
+            "setting: overhead an hour" if rates.overhead_said else STARTING_VALUE,
         ),
         total("Machines", _machine_lines(operations, rates)),
     )
@@ -63,7 +64,7 @@ def _machine_lines(operations: Sequence[OperationForecast], rates: Rates) -> lis
             machine,
             units.round_half_up(minutes / 60 * rate),
             "cents",
-            f"{minutes / 60:.1f} running hours × {rates.money(rate)}",
+            f"{counted(round(minutes / 60, 1), 'running hour')} × {rates.money(rate)}",
             Basis.SETTING,
             "setting: machine, an hour; running share from the starting book",
         )

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from journal.quote.takeoff import Purchase, StockBill, Takeoff
 
 _SCREW = "screw"  # the feature
+# What nobody has typed yet, and where it is.
+STARTING_PRICE = "a starting price, replace it under Prices"
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +67,7 @@ class Rates:
         shown: how the shop writes quantities.
         hired_cents_per_hour: the part of the wage that is paid out to hired hands, whatever the job brings.
         wage_source: where the wage came from.
+        wage_said, overhead_said: whether the shop set it itself, or it is what every journal starts with.
     """
 
     wage_cents_per_hour: int
@@ -78,6 +81,8 @@ class Rates:
     shown: units.Shown = units.IN_INCHES
     hired_cents_per_hour: int = 0
     wage_source: str = FROM_SETTING
+    wage_said: bool = True
+    overhead_said: bool = True
 
     def money(self, cents: float) -> str:
         """An amount as text, in the shop's currency."""
@@ -155,9 +160,7 @@ def total(name: str, parts: Sequence[Line], *, working: str = "") -> Line:
 
 
 def _price_basis(on: date | None) -> tuple[Basis, str]:
-    return (
-        (Basis.PRICES, f"price of {on:%Y-%m-%d}") if on else (Basis.BOOK, "a starting price, replace it under Prices")
-    )
+    return (Basis.PRICES, f"price of {on:%Y-%m-%d}") if on else (Basis.BOOK, STARTING_PRICE)
 
 
 def _bill_line(bill: StockBill, rates: Rates) -> Line:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from journal.quote.forecast import OperationForecast
     from journal.quote.risk import Distribution, Uncertainty
     from journal.quote.takeoff import Takeoff
+    from journal.reference.work import Operation
 
 
 def quantity_lines(
@@ -181,12 +182,22 @@ def _here(operation: OperationForecast) -> str:
     return "; the mean lies above it, as a pace not logged yet may well be slower and cannot be much faster"
 
 
+def _by_the_book(operation: OperationForecast, book: Operation, shown: units.Shown) -> str:
+    """“2 × 12 min + 16 holes × 4.5 min ”, without what comes to nothing; "" where all of it does."""
+    terms = []
+    if operation.setups and book.setup_minutes:
+        terms.append(f"{operation.setups} × {book.setup_minutes:g} min")
+    if operation.quantity and book.minutes_per_unit:
+        pace = book.minutes_per_unit / shown.units_of(operation.unit)
+        terms.append(f"{shown.amount(operation.quantity, operation.unit, places=1)} × {pace:.4g} min")
+    return " + ".join(terms) + " " * bool(terms)
+
+
 def _operation_line(operation: OperationForecast, shown: units.Shown) -> Line:
     book = reference.operations()[operation.code]
-    here, unit = shown.units_of(operation.unit), shown.counted_in(operation.unit)
     working = (
-        f"{operation.setups} × {book.setup_minutes:g} min + {operation.quantity * here:.1f} {unit} × {book.minutes_per_unit / here:.4g} min "
-        f"= {operation.book_minutes:.0f} min by the book{_here(operation)}. {operation.working}"
+        f"{_by_the_book(operation, book, shown)}= {operation.book_minutes:.0f} min by the book{_here(operation)}. "
+        f"{operation.working}"
     )
     logged = operation.logs or operation.stage_logs
     source = operation.moved if logged else f"starting book: {operation.moved}"

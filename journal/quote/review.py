@@ -1,7 +1,7 @@
 """From agreed to actual: where the money of a finished job went, step by step, in an order in which nothing counts twice.
 
-extras → quantity at the quoted price → price on the quantity used → hours at the quoted rate → rate → overhead and
-machines → rework. Every step is what it did to the profit, in cents: above zero it left more. They add up to the difference
+extras → quantity at the quoted price → price on the quantity used → hours agreed beyond or short of the plan → hours at
+the quoted rate → rate → overhead and machines → rework. Every step is what it did to the profit, in cents: above zero it left more. They add up to the difference
 between the profit expected and the profit made, to the cent.
 """
 
@@ -27,6 +27,7 @@ class Cause(StrEnum):
     EXTRAS = "extras"
     QUANTITY = "quantity"
     PRICE = "price"
+    AGREED = "hours agreed beside the plan"
     HOURS = "hours"
     RATE = "rate"
     OVERHEAD = "overhead"
@@ -119,7 +120,13 @@ class Bridge:
 
 
 def bridge(
-    quoted: Side, went: Side, materials: Sequence[Used], *, extras_cents: int = 0, beside_cents: int = 0
+    quoted: Side,
+    went: Side,
+    materials: Sequence[Used],
+    *,
+    extras_cents: int = 0,
+    beside_cents: int = 0,
+    beyond_minutes: float = 0.0,
 ) -> Bridge:
     """The steps from agreed to actual.
 
@@ -130,6 +137,8 @@ def bridge(
         extras_cents: agreed since, before tax; below zero taken away.
         beside_cents: cost that was quoted without a line to show for it (above zero), or left out (below): it is taken
             back first, so that the other steps start from lines.
+        beyond_minutes: of the quoted minutes, those agreed beyond what the plan came to; below zero, short of it. What
+            they cost or saved by themselves is a step of its own, and the hours are then held against the plan.
     """
     expected = quoted.price_cents - quoted.work_cents - sum(one.quoted_cents for one in materials) - beside_cents
     steps = [
@@ -137,7 +146,7 @@ def bridge(
         (Cause.EXTRAS, "", Fraction(extras_cents + went.price_cents - quoted.price_cents)),
         *((Cause.QUANTITY, one.name, -_quantity(one)) for one in materials),
         *((Cause.PRICE, one.name, -_price(one)) for one in materials),
-        *_work(quoted, went),
+        *_work(quoted, went, Fraction(beyond_minutes)),
     ]
     cents = whole_cents([exact for _, _, exact in steps])
     kept = tuple(Step(cause, whole, name) for (cause, name, _), whole in zip(steps, cents, strict=True) if whole)
@@ -157,15 +166,17 @@ def _price(one: Used) -> Fraction:
     return price_variance(1, paid, one.at_quoted_prices_cents)
 
 
-def _work(quoted: Side, went: Side) -> tuple[tuple[Cause, str, Fraction], ...]:
+def _work(quoted: Side, went: Side, beyond: Fraction) -> tuple[tuple[Cause, str, Fraction], ...]:
     before, after = Fraction(quoted.minutes), Fraction(went.minutes)
     paid = Fraction(went.wage_cents) / after if after else Fraction(0)
     # Hours nobody quoted have no quoted rate: what they were paid at stands for it.
     rate = Fraction(quoted.wage_cents) / before if before else paid
+    carried = Fraction(quoted.overhead_cents) / before if before else Fraction(0)
     return (
-        (Cause.HOURS, "", -quantity_variance(before, after, rate)),
+        (Cause.AGREED, "", beyond * (rate + carried)),
+        (Cause.HOURS, "", -quantity_variance(before - beyond, after, rate)),
         (Cause.RATE, "", -price_variance(rate, paid, after)),
-        (Cause.OVERHEAD, "", Fraction(quoted.overhead_cents - went.overhead_cents)),
+        (Cause.OVERHEAD, "", quoted.overhead_cents - went.overhead_cents - beyond * carried),
         (Cause.MACHINES, "", Fraction(quoted.machines_cents - went.machines_cents)),
         (Cause.REWORK, "", Fraction(quoted.rework_cents - went.rework_cents)),
     )

@@ -13,7 +13,7 @@ from journal.build.gluing import Glue, GlueRules, GlueUp, glue_needed, joints_of
 from journal.build.milling import Milled, MillingRules, mill_all
 from journal.build.steps import Sawing, Task, WorkRules, joint_words, tasks
 from journal.build.stock import Dimensional, Offer, Rough, Sheet, Stock, StockBook
-from journal.build.wood import weight_kg
+from journal.build.wood import USUAL_MOISTURE_PCT, weight_kg
 from journal.cutting import plan as cutting_plan
 from journal.cutting.problem import Blank, BoardProblem, CuttingResult, SawRules, StockLength
 from journal.errors import BadInput
@@ -110,6 +110,11 @@ class Takeoff:
     weight_kg: float
     own: tuple[OwnWork, ...] = ()
     unedited: tuple[Task, ...] = ()
+
+    @property
+    def moisture_pct(self) -> float:
+        """The moisture at which it is weighed."""
+        return USUAL_MOISTURE_PCT
 
     @property
     def asked(self) -> tuple[Task, ...]:

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
 FROM_SETTING = "setting: wage"
+# What nobody has set, and where it is.
+STARTING_VALUE = "a starting value, set it under Shop"
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,8 @@ from journal.errors import BadInput
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+_A_SHAVING_FEET = 1e-6  # less than that is no wood, and a share of it no figure
+
 
 @dataclass(frozen=True, slots=True)
 class WoodUsed:
@@ -88,7 +90,7 @@ class Against:
 
 
 def _waste(blanks: float | None, feet: float | None) -> float | None:
-    return 1 - blanks / feet if blanks is not None and feet else None
+    return 1 - blanks / feet if blanks is not None and feet is not None and feet > _A_SHAVING_FEET else None
 
 
 def _sum(feet: Sequence[float | None]) -> float | None:

@@ -92,15 +92,20 @@ class Shown:
         name = _METRIC[first][0] if self.system is System.METRIC and first in _METRIC else first.replace("ft2", "ft²")
         return f"{name} and {rest}" if dot else name
 
-    def amount(self, quantity: float, unit: str) -> str:
-        """So much of an operation, given in the book's unit: "212 ft", "12 holes", "138 ft² of coats"."""
+    def amount(self, quantity: float, unit: str, *, places: int | None = None) -> str:
+        """So much of an operation, given in the book's unit: "212 ft", "12 holes", "138 ft² of coats".
+
+        With `places`, to that many decimals, where somebody may work it out again; else to what is worth reading.
+        """
         here = quantity * self.units_of(unit)
-        places = 0 if abs(here) >= 100 else 1 if abs(here) >= 10 else 2
+        if places is None:
+            places = 0 if abs(here) >= 100 else 1 if abs(here) >= 10 else 2
+        number = decimal_text(here, places)
         first, _, rest = unit.partition("·")
         name = self.counted_in(first)
-        if first not in _METRIC and first not in _NO_PLURAL and here != 1:
+        if first not in _METRIC and first not in _NO_PLURAL and number != "1":
             name += "es" if name.endswith("ch") else "s"
-        return f"{decimal_text(here, places)} {name}" + (f" of {rest}s" if rest else "")
+        return f"{number} {name}" + (f" of {rest}s" if rest else "")
 
     def units_of(self, unit: str) -> float:
         """How many of the units that an operation is counted in here make one of the book's; 1 where they are the same."""

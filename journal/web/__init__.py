@@ -163,5 +163,5 @@ def _setup_sections(app: Flask) -> None:
 def _setup_home(app: Flask) -> None:
     @app.get("/")
     def home() -> Response:
-        """The first section that is there; a new shop is asked its five questions first."""
+        """The first section that is there; a new shop is asked its six questions first."""
         return redirect(url_for("welcome.index") if welcome.is_new() else nav.first_page())

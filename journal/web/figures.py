@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from journal import units
 from journal.web.state import in_marks
+from journal.working import counted
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -99,6 +100,7 @@ def spread_text(line: Line, display: Display) -> str:
 
 
 _KNOWN: dict[str, Callable[[float, Display], str]] = {
+    "blanks": lambda value, _: counted(value, "blank"),
     "cents": lambda value, display: units.format_money(units.round_half_up(value), display.currency),
     "min": lambda value, _: units.format_minutes(value),
     "nm": lambda value, display: units.format_length(units.round_half_up(value), display.system),

@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 import re
+from datetime import datetime
 from functools import wraps
 from typing import TYPE_CHECKING
 
+from flask import url_for
 from jinja2 import pass_context
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from journal import units
+from journal.quote.costing import STARTING_PRICE
+from journal.quote.wages import STARTING_VALUE
 from journal.web import figures
 from journal.web.state import display, in_marks, zone
 from journal.web.state import told as state_told
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from datetime import date, datetime
+    from datetime import date
     from fractions import Fraction
 
     from flask import Flask
@@ -27,6 +31,8 @@ if TYPE_CHECKING:
 
 _PERCENT = re.compile(r"(\d) %")
 _ALONE = re.compile(r"(?<!\d)(?=\d(?!\d))")  # before a day of one figure
+# What nobody has set, the word in it that is a place, and that place.
+_SET_AT = ((STARTING_VALUE, "Shop", "shop.index"), (STARTING_PRICE, "Prices", "prices.index"))
 _PAD = '<span class="day-pad">\N{FIGURE SPACE}</span>'
 
 
@@ -94,13 +100,24 @@ def told(text: str) -> str:
     return tight(state_told(str(text)))
 
 
+def sourced(text: str) -> Markup:
+    """Where a number came from; what nobody has set leads to where it is set."""
+    said = escape(text)
+    for words, named, endpoint in _SET_AT:
+        head, found, tail = text.partition(words)
+        if found:
+            link = Markup('<a href="{}">{}</a>').format(url_for(endpoint), named)
+            return Markup("{}{}{}{}").format(head, words.removesuffix(named), link, tail)
+    return said
+
+
 def tight(text: str) -> str:
     """With a number and its “%” on one line."""
     return _PERCENT.sub("\\1\N{NO-BREAK SPACE}%", text)
 
 
 def day(when: date) -> str:
-    return units.format_day(when, display().day_form)
+    return units.format_day(_there(when), display().day_form)
 
 
 def day_cell(when: date) -> Markup:
@@ -109,15 +126,20 @@ def day_cell(when: date) -> Markup:
 
 
 def weekday(when: date) -> str:
-    return units.format_weekday(when, display().day_form)
+    return units.format_weekday(_there(when), display().day_form)
 
 
 def day_of_year(when: date) -> str:
-    return units.format_day_of_year(when, display().day_form)
+    return units.format_day_of_year(_there(when), display().day_form)
 
 
 def weekday_name(when: date) -> str:
-    return units.weekday_name(when, short=True)
+    return units.weekday_name(_there(when), short=True)
+
+
+def _there(when: date) -> date:
+    """The day itself, or the shop's day of a moment."""
+    return when.astimezone(zone()).date() if isinstance(when, datetime) else when
 
 
 def time_of_day(moment: datetime) -> str:
@@ -156,6 +178,7 @@ FILTERS = {
     "percent": percent,
     "runs": figures.runs,
     "spread_text": spread_text,
+    "sourced": sourced,
     "told": told,
     "time_of_day": time_of_day,
     "weekday": weekday,

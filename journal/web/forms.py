@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "NO_VERSION",
+    "AmountField",
     "BooleanField",
     "CountField",
     "DateField",
@@ -211,6 +212,13 @@ class MoneyField(ParsedField[int]):
 
     def show(self, value: int) -> str:
         return in_marks(units.format_money(value, display().currency))
+
+
+class AmountField(MoneyField):
+    """Money without its sign, which stands behind the box: the sign itself may be changed in the same form."""
+
+    def show(self, value: int) -> str:
+        return super().show(value).removeprefix(display().currency.symbol).strip()
 
 
 class DurationField(ParsedField[int]):

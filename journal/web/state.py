@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, cast
 from zoneinfo import ZoneInfo
@@ -157,3 +157,9 @@ def _show_as_shop() -> None:
 def show_as(settings: Display) -> None:
     """Set how the rest of this request reads and shows figures."""
     g.display = settings
+
+
+def read_amounts_in(currency_code: str) -> None:
+    """The money chosen in a form is what its amounts are typed in, also while it is being changed."""
+    if currency_code in {one.code for one in units.currencies()}:
+        show_as(replace(display(), currency=units.currency(currency_code)))

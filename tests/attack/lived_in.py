@@ -24,6 +24,7 @@ OF_DESIGN = 22  # begun here, so that a quote has a drawing
 # Where a walk begins: pages whose forms only what was done here brings up, and answers that only a script asks for.
 STARTS = (
     f"/projects/{COMMISSION}/quote",
+    f"/projects/{COMMISSION}/quote/promise?weeks=1",
     f"/projects/{COMMISSION}/life",
     f"/projects/{COMMISSION}/options",
     f"/projects/{COMMISSION}/options/1",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from journal.days.hours import LONGEST_DAY, Span, Week, format_spans, format_week, parse_spans, starting_week
+from journal.days.hours import LONGEST_DAY, USUAL_DAY, Span, Week, format_spans, format_week, parse_spans, starting_week
 from journal.errors import BadInput
 
 
@@ -68,7 +68,20 @@ def test_starting_hours_come_to_the_bench_time_as_near_as_whole_five_minutes_all
     days = len(week.spans)
     if whole < 7 * 1440 - days * 5:
         assert abs(week.minutes - whole) <= days * 2.5 + max(0.0, days * 5 - whole)
-    assert days == 5 or whole / (days - 1) > LONGEST_DAY
+    assert days == 5 or whole / (days - 1) > {6: USUAL_DAY, 7: LONGEST_DAY}[days]
+
+
+@pytest.mark.parametrize(
+    ("hours", "people", "said"),
+    [
+        # 52.5 h at the bench are 75 open; by hand: 75 ÷ 2 ÷ 5 = 7 h 30 min a day for two, 75 ÷ 6 = 12 h 30 min for one.
+        (52.5, 2, "Monday to Friday 9:00–16:30"),
+        (52.5, 1, "Monday to Saturday 9:00–21:30"),
+        (70, 1, "Monday to Sunday 9:00–23:15"),
+    ],
+)
+def test_more_than_a_usual_day_takes_saturday_and_sunday_only_what_fits_no_other_way(hours, people, said):
+    assert format_week(starting_week(hours * 60, people, 0.7).spans) == said
 
 
 @pytest.mark.parametrize(("minutes", "people", "share"), [(0, 1, 0.5), (60, 0, 0.5), (60, 1, 0), (60, 1, 1.3)])

@@ -13,6 +13,7 @@ from journal.desk import hours, parts, projects
 from journal.desk.days_json import as_json
 from journal.desk.estimate import estimate_project
 from journal.desk.shop import read_shop
+from journal.desk.short_promise import short_promise
 from journal.desk.starting_stock import set_up
 from journal.errors import BadInput, JournalError, NoSolution
 from journal.records.engine import reading, writing
@@ -171,6 +172,46 @@ def test_quotes_compete_as_often_as_they_are_likely(engine):
     assert finishes[0].p80_on < finishes[20].p90_on <= finishes[100].p90_on
     came = [draw > 0 for draw in finishes[20].ahead[0].draws]
     assert 0.1 < sum(came) / len(came) < 0.3
+
+
+def test_the_likely_plan_counts_a_quote_by_its_chance_and_ends_among_the_draws(engine):
+    for title in ("One", "Two"):
+        make(engine, title, state=ProjectState.QUOTED)
+    found = days(engine, make(engine, "Mine"))
+    # Two that come every other time: both come in a quarter of the draws, and never so in the likely plan.
+    for other, row in zip(found.ahead, found.likely.load.activities, strict=False):
+        assert row.minutes * found.bench.share == pytest.approx(other.minutes / 2, abs=1)
+    assert found.p50_on - timedelta(days=21) < found.likely_on <= found.p80_on
+
+
+def test_days_are_known_only_once_they_were_worked_out_and_only_while_they_hold(engine):
+    project = make(engine)
+    with reading(engine) as session:
+        assert desk.known_days(session, project, TODAY) is None
+    found = days(engine, project)
+    with reading(engine) as session:
+        assert desk.known_days(session, project, TODAY) is found
+    with writing(engine) as session:
+        hours.close(session, TODAY, TODAY + timedelta(days=13), "away", today=TODAY)
+    with reading(engine) as session:
+        assert desk.known_days(session, project, TODAY) is None
+
+
+def test_a_promise_shorter_than_the_days_say_is_told_with_its_chance(bench_days):
+    engine, project, found = bench_days
+    with reading(engine) as session:
+        short = short_promise(session, project, 7, TODAY)
+        assert (short.chance, short.weeks) == (0, found.weeks)
+        for enough in (round(found.weeks * 7), (found.sure_on - TODAY).days):
+            assert short_promise(session, project, enough, TODAY) is None
+        middle = short_promise(session, project, (found.p50_on - TODAY).days, TODAY)
+        assert 0.5 <= middle.chance < 0.8
+
+
+def test_where_days_cannot_be_worked_out_nothing_is_said_of_a_promise(engine):
+    project = make(engine, listed="")
+    with reading(engine) as session:
+        assert short_promise(session, project, 7, TODAY) is None
 
 
 def test_an_enquiry_counts_only_once_somebody_said_how_likely_it_is(engine):

@@ -44,9 +44,10 @@ def session(file_engine, made):  # noqa: ARG001 - the project must be there firs
 
 
 def pay(session, project_id, cents, kind=PaymentKind.PAYMENT, **given):
+    meant = given.pop("meant", True)
     seen = given.pop("seen", len(money_of(session, project_id).payments))
     paid = Paid(**{"on": TODAY, "cents": cents, "kind": kind} | given)
-    return payments.pay(session, project_id, paid, seen=seen, today=TODAY, now=NOW)
+    return payments.pay(session, project_id, paid, seen=seen, today=TODAY, now=NOW, meant=meant)
 
 
 def extra(session, project_id, cents):
@@ -139,6 +140,15 @@ class TestRefused:
     def test_a_day_to_come_or_long_past_is_no_day_of_payment(self, session, made, on):
         with pytest.raises(BadInput, match="on:"):
             pay(session, made, 100, on=on)
+
+    def test_more_than_is_owed_is_kept_only_when_it_is_meant(self, session, made):
+        pay(session, made, 10_000, meant=False)
+        with pytest.raises(payments.MoreThanOwed) as asked:
+            pay(session, made, 100_001, meant=False)
+        assert asked.value.more_cents == 1
+        pay(session, made, 100_000, meant=False)
+        pay(session, made, 20_000, PaymentKind.REFUND, meant=False)
+        assert money_of(session, made).paid_cents == 90_000
 
     def test_nothing_agreed_is_nothing_to_pay(self, file_engine):
         bare = promised.project(file_engine)

@@ -32,7 +32,7 @@ def test_first_run(visit, folder):
     with served(folder) as (address, _):
         someone = visit(address)
         someone.opens("/")
-        someone.sees("Five questions, each with an answer to begin with.")
+        someone.sees("Six questions, each with an answer to begin with.")
         someone.looks()
         someone.page.get_by_label("Lengths").select_option("metric")
         someone.page.get_by_label("Money").select_option("EUR")

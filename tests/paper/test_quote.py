@@ -98,6 +98,15 @@ class TestPaper:
         ):
             assert line in text, line
 
+    def test_the_total_and_what_is_due_first_stand_on_the_first_page_before_the_parts(self):
+        said = "\n".join(f"part {n}" for n in range(40))
+        pages = PdfReader(io.BytesIO(quote_pdf(quote_paper(content(description=said))))).pages
+        first = " ".join(pages[0].extract_text().split())
+        assert len(pages) > 1
+        assert "Total, with tax $4,899.38 Deposit $2,449.69 part 0" in first
+        whole = quote_paper(content(tax_ppm=0, deposit_ppm=0))
+        assert [row.text for row in whole.short][:1] == ["Total"]
+
     def test_what_is_not_said_takes_no_room(self):
         bare = content(weeks=None, included="", excluded="", terms="", client="", description="", tax_ppm=0)
         text = words(quote_pdf(quote_paper(bare)))

@@ -1,6 +1,7 @@
 """The estimate: lines that add up to the price, the same for the same seed, honest about what it rests on."""
 
 import math
+import re
 from dataclasses import replace
 from datetime import timedelta
 
@@ -69,6 +70,17 @@ def test_every_line_has_a_working_and_a_place_its_numbers_come_from():
     for line in MADE.lines:
         assert line.working.strip()
         assert line.basis is Basis.WORKED or line.source.strip()
+
+
+def test_workings_count_in_plain_words_and_leave_out_what_comes_to_nothing():
+    workings = [line.working for line in MADE.lines]
+    assert sum("min by the book" in working for working in workings) > 10
+    for working in workings:
+        assert not re.search(r"\b0 × | × 0 min", working), working
+        assert not re.search(r"(?<![\d.,])\d+\.0 (?!h\b)[a-z]", working), working
+        assert not re.search(r"(?<![\d.,])[2-9] (board|cut|joint|hole|blank|clamp|glue-up|end|pass|day)\b", working), (
+            working
+        )
 
 
 def test_the_price_by_hand_from_its_parts():

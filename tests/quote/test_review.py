@@ -22,9 +22,16 @@ SIDES = st.builds(
 MATERIALS = st.lists(st.builds(Used, st.sampled_from(["boards", "glue", "vise"]), CENTS, CENTS, CENTS), max_size=5)
 
 
-@given(SIDES, SIDES, MATERIALS, st.integers(-(10**7), 10**7), st.integers(-(10**7), 10**7))
-def test_the_steps_are_the_whole_difference(quoted, went, materials, extras, beside):
-    found = bridge(quoted, went, materials, extras_cents=extras, beside_cents=beside)
+@given(
+    SIDES,
+    SIDES,
+    MATERIALS,
+    st.integers(-(10**7), 10**7),
+    st.integers(-(10**7), 10**7),
+    st.floats(-(10**5), 10**5),
+)
+def test_the_steps_are_the_whole_difference(quoted, went, materials, extras, beside, beyond):
+    found = bridge(quoted, went, materials, extras_cents=extras, beside_cents=beside, beyond_minutes=beyond)
     assert found.expected_cents + sum(step.cents for step in found.steps) == found.made_cents
     assert sum(step.cents for step in found.by_cause) == found.made_cents - found.expected_cents
     assert all(isinstance(step.cents, int) for step in found.steps)
@@ -67,6 +74,19 @@ def test_by_hand():
         Cause.REWORK: -4_500,
     }
     assert (found.expected_cents, found.made_cents) == (35_000, 26_300)
+
+
+@pytest.mark.parametrize(
+    ("beyond", "agreed", "hours", "overhead"),
+    [(-120.0, -8_000, 0, 0), (60.0, 4_000, -9_000, -3_000), (0.0, 0, -6_000, -2_000)],
+)
+def test_hours_agreed_beside_the_plan_are_a_step_of_their_own(beyond, agreed, hours, overhead):
+    """Agreed 10 h at 30.00 wage and 10.00 overhead, took 12 h. Short of a plan of 12 h by two: 2 × 40.00, the work itself
+    moved nothing. Beyond a plan of 9 h by one: +40.00, and the work took three hours more than planned.
+    """
+    quoted, went = Side(90_000, 600.0, 30_000, 10_000, 0), Side(90_000, 720.0, 36_000, 12_000, 0)
+    found = bridge(quoted, went, (), beyond_minutes=beyond)
+    assert (found.of(Cause.AGREED), found.of(Cause.HOURS), found.of(Cause.OVERHEAD)) == (agreed, hours, overhead)
 
 
 def test_hours_nobody_quoted_count_at_what_they_were_paid():

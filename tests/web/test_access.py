@@ -64,6 +64,7 @@ ELSEWHERE = {
     "designs.ballpark_live",
     "designs.live",
     "designs.of",  # leads to the design
+    "quotes.show_promise",  # a piece that a script puts under a box
     "welcome.index",  # of an empty journal, below
     "paces.guesses_so_far",
     "buying.buy_searches",  # pieces that a script puts into a page

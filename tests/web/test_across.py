@@ -90,7 +90,11 @@ def test_nothing_known_is_a_dash_not_a_number(client, file_engine):
     delivered(file_engine, hours=0, agreed_price_cents=None, agreed_minutes=None, delivered_on=None)
     (group,) = across.grouped(jobs(file_engine), By.CLIENT)
     assert (group.margin, group.minutes_per_foot, group.rework, group.overrun, group.days_late) == (None,) * 5
-    words = text(soup(client.get("/across")).main).lower().split()
+    page = soup(client.get("/across"))
+    heads = [{text(head) for head in table.select("thead th")} for table in page.select("table")]
+    assert all("Price before tax" in head and "Price" not in head for head in heads)
+    assert all("Paid in, with tax" in head for head in heads[:-1])
+    words = text(page.main).lower().split()
     assert "nan" not in words
     assert "none" not in words
 

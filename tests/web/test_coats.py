@@ -40,6 +40,13 @@ def test_a_coat_is_noted_with_what_the_page_proposes(shop):
     assert page(shop).select_one("#coat")["value"] == "2"
 
 
+def test_the_form_comes_before_what_was_noted_and_what_was_used(shop):
+    add(shop)
+    assert [one["id"] for one in page(shop).select("section.entry")] == ["new", "coats", "used"]
+    top = page(shop).select_one("main")
+    assert text(top).index("A coat is on") < text(top).index("Rags wet with a drying oil")
+
+
 def test_the_container_s_levels_do_as_well(shop):
     assert add(shop, amount_used="", level_before="1 qt", level_after="700 ml").status_code == 303
     assert coats(shop)[0].amount_ml == pytest.approx(946.352946 - 700)
@@ -145,7 +152,13 @@ def test_more_coats_take_no_more_statements(shop):
 
 class TestUsedBesideThePlan:
     def sums(self, shop):
-        return {text(one.dt): text(one.dd) for one in page(shop).select("#used .sums > div")}
+        rows = page(shop).select("#used .workings > *")
+        return {text(one.select_one(".working-name")): text(one.select_one(".fig")) for one in rows}
+
+    def test_each_figure_stands_there_once(self, shop):
+        add(shop)
+        names = [text(one) for one in page(shop).select("#used .sums dt, #used .workings > * > summary .working-name")]
+        assert names == ["The plan expects", "Used so far", "The plan expects for these", "Left of it"]
 
     def test_before_the_first_coat_all_of_it_is_left(self, shop):
         sums = self.sums(shop)

@@ -12,6 +12,7 @@ from journal.desk.shop import read_shop
 from journal.desk.starting_stock import set_up
 from journal.records.engine import reading, writing
 from journal.records.queries import calendar as records
+from journal.records.queries import log
 from journal.records.queries import projects as project_records
 from journal.records.words import ProjectState
 from journal.web.days.chain_words import how_long
@@ -284,6 +285,29 @@ def test_no_such_project(client, tail):
 def test_a_warm_page_asks_little_of_the_journal(client, file_engine, made):
     page_of(client, made)
     assert pages.statements(file_engine, lambda: page_of(client, made)) <= 30
+
+
+def test_the_first_lines_say_how_many_hours_a_week_it_counts_with_and_shop_says_the_same(client, file_engine, made):
+    bench = pages.soup(client.get("/shop"))
+    assert bench.select_one("#logged-week") is None
+    said = page_of(client, made).select_one(".days-say #days-bench")
+    # Nothing is logged: 25 h a week are typed, and 70% of the open hours by the starting table, to five minutes a day.
+    assert "about 25.0 h a week at the bench: 70% of the open hours" in pages.text(said)
+    assert said.a["href"] == "/shop/hours"
+    with writing(file_engine) as session:
+        for weeks in range(2, 10):
+            on = pages.TODAY - timedelta(weeks=weeks)
+            log.add_entry(
+                session, log.EntryDraft(project_id=made, on_date=on, seconds=36_000, stage="milling"), now=pages.NOW
+            )
+    bench = found_of(file_engine, made).bench
+    counted = f"{bench.week_minutes / 60:.1f} h"
+    said = page_of(client, made).select_one(".days-say #days-bench")
+    assert f"about {counted} a week at the bench: {bench.share:.0%} of the open hours" in pages.text(said)
+    beside = pages.soup(client.get("/shop")).select_one("#logged-week")
+    assert f"Your log says {counted} a week, by 8 weeks" in pages.text(beside)
+    assert said.a["href"] == beside.a["href"] == "/paces#beside-the-paces"
+    assert pages.soup(client.get("/paces")).select_one("#beside-the-paces")
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,9 @@ from journal.records.engine import reading, writing
 from journal.records.queries import designs as records
 from journal.records.queries import projects as project_records
 from journal.records.queries import shop as shop_records
+from journal.records.tables import StockItem, StockPrice
 from journal.records.words import LengthSystem, ProjectState
+from sqlalchemy import delete, select
 from tests.build.designs import STOOL
 from tests.desk.finished import built
 from tests.web import project_pages as pages
@@ -176,6 +178,32 @@ class TestTryingOut:
         line = 1 + STOOL[: STOOL.index("thick = ")].count("\n")
         assert f"worked thick (line {line})" in told
         assert "Legs 1 would do" in told
+
+    def test_stock_the_shop_does_not_buy_leads_to_where_it_is_added_and_the_bench_is_priced_then(
+        self, client, file_engine
+    ):
+        with writing(file_engine) as session:
+            thin = StockItem.code.like("1/2 %plywood%")
+            sheets = select(StockItem.id).where(thin)
+            session.execute(delete(StockPrice).where(StockPrice.item_id.in_(sheets)))
+            session.execute(delete(StockItem).where(thin))
+        asked = sizes(client, p_drawers="3")
+        line = pages.soup(client.get("/designs/slab-bench", query_string=asked)).select_one(".notice--care li")
+        assert "no stock called “1/2 plywood”" in pages.text(line)
+        added = client.get(line.a["href"])
+        form = pages.soup(added).select_one("main form.form")
+        sent = pages.filled(form)
+        assert sent["stock"] == "1/2 plywood"
+        assert "kind=" not in line.a["href"]
+        done = client.post("/prices/add/sheet", data=sent | {"kind": "hardwood_plywood_1_2"})
+        assert done.status_code == 302
+        seen = pages.soup(client.get(done.location)).select_one("form[action*='/seen']")
+        assert client.post(seen["action"], data=pages.filled(seen) | {"price": "39"}).status_code == 302
+        told = pages.text(
+            pages.soup(client.get("/designs/slab-bench", query_string=asked)).select_one("[data-live-piece=price]")
+        )
+        assert "no stock called" not in told
+        assert "Price to ask" in told
 
     def test_what_the_shop_cannot_make_is_told_by_the_part(self, client, file_engine):
         with writing(file_engine) as session:
@@ -416,6 +444,10 @@ class TestFiles:
         assert "Choose a file." in response.text
 
 
+def in_whole(text):
+    return int(text.removeprefix("$").replace(",", ""))
+
+
 class TestBallpark:
     def test_shows_a_band_at_once(self, client):
         response = client.get("/ballpark")
@@ -428,15 +460,40 @@ class TestBallpark:
         assert "Slab bench" in grounds
         assert "the design alone" in grounds
 
-    def test_what_a_quote_would_ask_stands_beside_what_past_benches_draw_it_to(self, client, file_engine):
-        assert not pages.soup(client.get("/ballpark")).select(".band-least")
-        built(file_engine)
-        page = pages.soup(client.get("/ballpark"))
-        design = pages.soup(client.get(page.select_one(".band-least a")["href"]))
-        asks = pages.text(design.select_one(".bench-sums dd")).removesuffix(".00")
-        assert f"A quote would ask {asks}" in pages.text(page.select_one(".band"))
-        assert asks in pages.text(page.select_one(".band-least"))
+    def test_what_to_say_comes_first_and_is_what_a_quote_would_ask(self, client, file_engine):
+        def says_what_a_quote_would_ask():
+            page = pages.soup(client.get("/ballpark"))
+            design = pages.soup(client.get(page.select_one(".band-least a")["href"]))
+            asks = pages.text(design.select_one(".bench-sums dd")).removesuffix(".00")
+            assert pages.text(page.select_one(".band > div")) == f"Say {asks}"
+            assert "what a quote would ask" in pages.text(page.select_one(".band-least"))
+            return page, design
+
+        alone, _ = says_what_a_quote_would_ask()
+        assert "Middle" not in pages.text(alone.select_one(".band"))
+        built(file_engine, price=100_000)
+        page, design = says_what_a_quote_would_ask()
+        assert "Agreed for one like it, 8 in 10 between" in pages.text(page.select_one(".band"))
+        assert "About" not in pages.text(page.select_one(".band"))
         assert design.select_one(".bench-name a[href='/ballpark']")
+
+    def test_a_price_above_its_own_band_says_why(self, client, file_engine):
+        above = "above what benches like it were agreed for"
+        assert above not in client.get("/ballpark").text
+        for _ in range(8):
+            built(file_engine, price=150_000)
+        page = pages.soup(client.get("/ballpark"))
+        say, between = (pages.text(one) for one in page.select(".band-say dd, .band-price dd"))
+        assert in_whole(say) > in_whole(between.split(" and ")[1])
+        assert above in pages.text(page.select_one(".band-least"))
+
+    def test_where_benches_like_it_are_agreed_for_more_the_middle_of_that_is_said(self, client, file_engine):
+        built(file_engine, price=90_000_000)
+        page = pages.soup(client.get("/ballpark"))
+        said, asks = (pages.text(page.select_one(f".band > div:nth-child({place}) dd")) for place in (1, 3))
+        assert in_whole(said) > in_whole(asks)
+        assert "A quote would ask" in pages.text(page.select_one(".band > div:nth-child(3)"))
+        assert "Say the middle of what one like it is agreed for" in pages.text(page.select_one(".band-least"))
 
     def test_needs_one_load_and_no_script_for_any_size(self, client):
         page = pages.soup(

@@ -41,6 +41,14 @@ def keep(client, path="/evening", kind="evening", **typed):
     return client.post(path.partition("?")[0], data=data | typed)
 
 
+def foot_of(page):
+    """What the foot shows of the sum: what is hidden is not shown."""
+    foot = page.select_one(".evening-sum")
+    for hidden in foot.select("[hidden]"):
+        hidden.decompose()
+    return " ".join(foot.get_text().split())
+
+
 def test_hours_by_stage_and_operation_are_kept_and_shown_again(floor):
     client, engine, made = floor
     answer = keep(client, **{f"{made}.s.milling.0": "1.5", f"{made}.o.joint_face.0": "45 min", "0.s.shop.0": "0:15"})
@@ -96,6 +104,7 @@ def test_what_cannot_be_read_is_marked_at_its_box_and_all_that_was_typed_is_kept
     assert page.select_one(f"[name='{made}.o.joint_face.0']")["value"] == "1:30"
     assert page.select_one("textarea").text.strip() == "قلم 🪵\ntwo lines"
     assert page.select_one("[role=alert]")
+    assert foot_of(page) == "1 h 30 min in all, without what could not be read"
     assert entries(engine) == ()
 
 
@@ -112,6 +121,7 @@ def test_a_day_that_is_over_full_is_refused_and_kept_as_typed(floor):
     assert answer.status_code == 422
     assert "at most the 24.0 h of that day" in text(soup(answer).select_one("[role=alert]"))
     assert soup(answer).select_one(f"[name='{made}.s.milling.0']")["value"] == "13"
+    assert text(soup(answer).select_one("[data-sum]")) == "26 h"
     assert entries(engine) == ()
 
 
@@ -254,6 +264,17 @@ class TestTwoAtOnce:
         assert answer.status_code == 422
         assert soup(answer).select_one(".same-for [checked]")["value"] == str(who[1])
         assert entries(engine) == ()
+
+    def test_the_foot_counts_the_hours_of_whoever_is_ticked(self, two):
+        client, _, made, who = two
+        assert text(page_of(client).select_one("[data-sum]")) == "0 min"
+        keep(client, **{f"{made}.s.milling.0": "1"})
+        boxes = {f"{made}.s.milling.0": "3:30", f"note.{made}": "x" * 3_000}
+        answer = client.post("/evening", data=form_of(page_of(client)) | boxes | {"also": who[1]})
+        assert answer.status_code == 422
+        assert foot_of(soup(answer)) == "6 h in all: 3 h 30 min here, 2 h 30 min for each one ticked"
+        alone = client.post("/evening", data=form_of(page_of(client)) | boxes)
+        assert foot_of(soup(alone)) == "3 h 30 min in all"
 
     def test_alone_at_the_bench_nobody_is_asked(self, floor):
         assert page_of(floor[0]).select(".same-for") == []

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from datetime import date
+from dataclasses import replace
+from datetime import UTC, date, datetime
 
 import pytest
 from hypothesis import given
@@ -68,6 +69,8 @@ def test_number_keeps_three_figures(value, text):
         (25.3, "ft2", INCHES, "25.3 ft²"),
         (4, "glue-ups", INCHES, "4 glue-ups"),
         (4, "", INCHES, "4"),
+        (1, "blanks", INCHES, "1 blank"),
+        (24, "blanks", INCHES, "24 blanks"),
     ],
 )
 def test_a_line_is_shown_in_the_units_of_the_shop(value, unit, display, text):
@@ -95,6 +98,18 @@ def test_a_day_is_written_without_a_leading_nought():
         assert filters.day(date(2026, 3, 2)) == "2 Mar 2026"
 
 
+def test_a_moment_is_shown_on_the_shops_day():
+    with create_app(testing=True).test_request_context("/patterns"):
+        show_as(replace(METRIC, time_zone="America/New_York"))
+        # Half past one in the morning by Greenwich is half past eight of the evening before in New York, in winter.
+        moment = datetime(2026, 11, 26, 1, 30, tzinfo=UTC)
+        assert filters.day(moment) == "25 Nov 2026"
+        assert "25 Nov 2026" in filters.day_cell(moment)
+        assert (filters.weekday_name(moment), filters.day_of_year(moment)) == ("Wed", "25 Nov")
+        assert filters.weekday(moment) == "Wednesday 25 Nov"
+        assert filters.day(moment.date()) == "26 Nov 2026"
+
+
 def test_every_filter_is_reachable_from_a_template():
     app = create_app(testing=True)
     samples = {
@@ -103,6 +118,7 @@ def test_every_filter_is_reachable_from_a_template():
         "hours": 90, "percent": 0.2, "number": 3, "line_text": line(3, "ft2"), "spread_text": line(3, "ft2"),
         "runs": "3 in", "basis_class": Basis.LOGS, "day": date(2026, 3, 2), "day_of_year": date(2026, 3, 2),
         "day_cell": date(2026, 3, 2), "told": "12.5 h", "weekday_name": date(2026, 3, 2),
+        "sourced": "a setting, under Shop",
     }  # fmt: skip
     with_more_arguments = {"amount", "weekday", "time_of_day", "shown_temperature"}
     assert set(samples) == set(filters.FILTERS) - with_more_arguments

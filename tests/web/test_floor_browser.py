@@ -308,6 +308,12 @@ def test_an_evening_takes_a_minute_with_a_thumb(visit, shop):
     page.get_by_role("button", name="A quarter hour less of Milling").first.click()
     assert page.input_value(f"[name='{first}.s.milling.0']") == "1:00"
     assert page.inner_text("[data-sum]") == "1 h"
+    foot = page.locator(".evening-sum")
+    assert "ticked" not in foot.inner_text()
+    page.locator("[name=also]").first.check()
+    assert foot.inner_text().startswith("2 h in all: 1 h here, 1 h for each one ticked")
+    page.locator("[name=also]").first.uncheck()
+    assert foot.inner_text().startswith("1 h in all")
     page.get_by_role("button", name="Save the day").click()
     page.locator(".last-change").wait_for()
     with reading(engine) as session:

@@ -60,6 +60,20 @@ def test_a_glue_up_goes_from_first_glue_to_clamps_with_plain_forms(shop):
     assert (row.label, row.strips) == (PLAIN, 3)
 
 
+def test_the_button_of_this_glue_up_comes_before_the_undo_of_what_was_done_last(shop):
+    client, _, made = shop
+    glue(shop)
+    (other, *_) = [
+        link["href"]
+        for link in soup(client.get(f"/projects/{made}/glue")).select(".glue-pick")
+        if text(link.select_one("span")) != PLAIN
+    ]
+    said = text(soup(client.get(other)).select_one("main"))
+    assert "Undo" in said
+    assert said.index("First glue now") < said.index("Undo")
+    assert said.index("First glue now") < said.index("of glue line")
+
+
 def test_the_clock_is_the_same_after_the_page_is_opened_again(shop):
     send(shop, f"/glue/{PLAIN}")
     first, again = page(shop), page(shop)

@@ -126,7 +126,23 @@ class TestShow:
             assert move.what in handling
             assert units.format_mass(move.end_kg, units.System.INCH) in handling
         assert "NIOSH" in handling
+        summary = pages.text(page.select_one("#handling summary"))
+        assert f"at the shop’s {plan.shop_emc_pct:.3g}% moisture" in summary
+        price = pages.text(pages.soup(client.get(f"/projects/{made}/price")).select_one(".price-sums"))
+        assert "Weight, at 12% moisture" in price
         assert "never a head count" in handling
+
+    def test_the_stages_add_up_to_what_is_said_beside_the_hours_of_price(self, client, file_engine, made):
+        plan, page = plan_of(file_engine, made), page_of(client, made)
+        said = pages.text(page.select_one("#steps > p.soft, #steps .soft"))
+        steps = sum(step.minutes.p50 for step in plan.steps.steps if step.minutes)
+        price = pages.soup(client.get(f"/projects/{made}/price"))
+        wage = next(one for one in price.select(".working") if pages.text(one.select_one(".working-name")) == "Wage")
+        counted = f"{plan.found.made.hours.mean:.1f} h"
+        assert f"Together {steps / 60:.1f} h" in said
+        assert f"Price counts with {counted}" in said
+        assert f"= {counted} ×" in pages.text(wage)
+        assert steps / 60 < plan.found.made.hours.mean
 
     def test_wood_says_how_it_moves_and_when_it_is_ready(self, client, made):
         wood = pages.text(page_of(client, made).select_one("#wood"))
@@ -351,6 +367,12 @@ class TestReadings:
         form = page.select_one("#told form")
         client.post(form["action"], data=pages.filled(form))
         assert readings(file_engine, made) == ()
+
+    def test_moisture_on_the_log_leads_to_the_open_section(self, client, made):
+        (link,) = [one for one in pages.soup(client.get(f"/projects/{made}/log")).select("a") if one.text == "Moisture"]
+        assert link["href"].endswith("#wood")
+        assert pages.soup(client.get(link["href"])).select_one("#wood details").has_attr("open")
+        assert not page_of(client, made).select_one("#wood details").has_attr("open")
 
     def test_wet_stock_is_warned_of_before_anything_else(self, client, made):
         for _ in range(3):

@@ -13,6 +13,7 @@ from journal.records.engine import reading, writing
 from journal.records.queries import plans, projects, shop
 from journal.records.words import ProjectState
 from journal.web import create_app, filters
+from journal.web.progress import pages
 from tests import factories
 from tests.desk import shop_years as years
 from tests.web.project_pages import soup, text
@@ -80,6 +81,44 @@ def test_what_each_unit_of_money_has_brought_with_its_working(page, demo_engine,
     assert f"{dollars(abs(earned.end_cents - earned.planned_cents))} more than agreed" in said
     assert text(place.select_one("details.working > summary .fig")) == dollars(earned.end_cents)
     assert len(place.select(".working-plain, .working-line")) == len(earned.line.walk()) - 1
+
+
+def test_spent_open_to_come_and_allowance_come_to_the_likely_hours(page, found):
+    rows = {text(row.th).removeprefix("+ "): text(row.select_one("td.num")) for row in page.select(".ahead-sums tr")}
+    parts = [rows[name] for name in ("Hours spent so far", "Open now", "Still to come", "Allowance")]
+    whole = rows["Hours in the end, likely"]
+    assert whole == filters.hours(found.minutes.p50)
+    assert round(sum(float(one.split()[0]) for one in parts), 1) == float(whole.split()[0])
+    assert f"about {rows['Open now']} to come" in text(group(page, "Open now"))
+    assert f"about {rows['Still to come']}" in text(group(page, "Still to come"))
+
+
+def test_faster_than_usual_and_over_what_was_agreed_is_told_in_one_line(page, found):
+    assert found.ending.so_far < 0
+    assert found.over_agreed > 0.5
+    lead = text(page.select_one(".ahead-lead"))
+    assert f"Both hold: the {filters.hours(found.agreed_minutes)} agreed are fewer than this work usually takes" in lead
+    assert re.search(r"\d h below its own plan of that day\.", lead)
+
+
+@pytest.mark.parametrize(
+    ("pace", "over", "beside", "said"),
+    [
+        (0.1, 0.9, 0.0, ""),
+        (-0.1, 0.1, 0.0, ""),
+        (-0.001, 0.9, 0.0, ""),
+        (None, 0.9, 0.0, ""),
+        (-0.1, None, 0.0, ""),
+        (0.1, 0.1, 0.0, "are more than this work usually takes here."),
+        (-0.1, 0.9, 0.0, "are fewer than this work usually takes here."),
+        (-0.1, 0.9, 6_000.0, "that nobody planned or that were done again"),
+    ],
+)
+def test_where_pace_and_end_agree_no_reason_is_given(client, found, pace, over, beside, said):
+    changed = replace(found, ending=replace(found.ending, so_far=pace), over_agreed=over, beside_minutes=beside)
+    with client.application.test_request_context():
+        told = pages.both(changed, None)
+    assert said in told if said else not told
 
 
 def test_every_piece_of_work_stands_under_its_state(page, found):

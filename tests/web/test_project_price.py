@@ -89,7 +89,13 @@ class TestFigures:
         page = priced(client, made)
         assert f"The price to ask: ${found.price_cents / 100:,.0f}" in page.select_one("svg desc").text
         marks = [row.select_one("th").text for row in page.select("#range tbody tr")]
-        assert marks == ["10% under", "half", "80% under", "90% under", "price"]
+        assert marks == [
+            "1 in 10 cheaper than",
+            "half cheaper than",
+            "8 in 10 cheaper than",
+            "9 in 10 cheaper than",
+            "price",
+        ]
 
     def test_ids_are_used_once_and_boxes_have_labels(self, client, made):
         page = priced(client, made)
@@ -182,6 +188,9 @@ class TestDiscountAndClient:
         earning = page.select(".verdict:not(.verdict--client) dd")[2]
         assert pages.text(earning.select_one(".verdict-before .fig")) == money(before.earned_cents_per_hour)
         assert pages.text(earning.find_all(class_="fig", recursive=False)[-1]) == money(after.earned_cents_per_hour)
+        assert pages.text(earning).replace("before the discount ", "") == (
+            f"{money(before.earned_cents_per_hour)} → {money(after.earned_cents_per_hour)}"
+        )
         assert "less the discount, $2,700.00 before tax" in page.select_one("#at-this-price").text
 
     @pytest.mark.parametrize("typed", ["101%", "-5%", "-5", "a tenth", "5%%", "%"])
@@ -230,6 +239,9 @@ class TestMissing:
         assert response.status_code == 200
         page = pages.soup(response)
         assert pages.text(page.select_one(".trouble li")).startswith("Leg: no stock called “4x12 bog oak”")
+        add = pages.soup(client.get(page.select_one(".trouble li a")["href"]))
+        assert pages.text(add.select_one(".tabs [aria-current]")) == "Lumber"
+        assert add.select_one("[name=stock]")["value"] == "4x12 bog oak"
         assert page.select_one(f"a.button[href='/projects/{made}/parts']")
 
 

@@ -26,7 +26,7 @@ NASTY = "<script>alert(1)</script> #panic() *x* {{ 7*7 }} \"'\\ שלום 🪵"
 
 CANNOT_BE_PROMISED = [
     *(("price", typed) for typed in ("0", "cheap", "")),
-    ("discount", "9999999"),
+    *(("discount", typed) for typed in ("9999999", "101%", "a tenth")),
     *(("tax", typed) for typed in ("100", "8.12345")),
     *(("deposit", typed) for typed in ("130", "33.333")),
     *(("weeks", typed) for typed in ("0", "1040", "2.3")),
@@ -40,6 +40,7 @@ CANNOT_BE_PROMISED = [
 def quick_weeks(monkeypatch):
     """The weeks to promise have tests of their own, and take a second each."""
     monkeypatch.setattr(days, "promised_weeks", lambda *_: 8.5)
+    monkeypatch.setattr(days, "chance_within", lambda *_: 0.1)
 
 
 @pytest.fixture
@@ -131,6 +132,62 @@ class TestDraft:
         assert len(ids) == len(set(ids))
         for box in page.select("main input:not([type=hidden]), main textarea, main select"):
             assert page.select_one(f"label[for={box['id']}]")
+
+    @pytest.mark.parametrize(
+        ("asked", "said"),
+        [
+            ("weeks=2", "2 weeks: kept 10 of 100 times; Days says 8½ weeks."),
+            ("weeks=0.5", "Half a week: kept 10 of 100 times; Days says 8½ weeks."),
+            ("day=2026-03-16", "Promised for 16 Mar 2026: kept 10 of 100 times; Days says 8½ weeks."),
+            ("day=2020-01-01", "Promised for 1 Jan 2020: kept 10 of 100 times; Days says 8½ weeks."),
+            *((enough, "") for enough in ("weeks=8.5", "weeks=20", "day=2026-07-01")),
+            *((unread, "") for unread in ("weeks=soon", "weeks=2.3", "weeks=0", "day=soon", "weeks=", "")),
+        ],
+    )
+    def test_a_promise_shorter_than_days_says_is_told_under_its_box(self, client, made, asked, said):
+        page = pages.soup(client.get(f"/projects/{made}/quote/promise?{asked}"))
+        assert pages.text(page.select_one("[data-piece]")) == (f"{said} See Days" if said else "")
+
+    def test_what_days_says_is_asked_for_under_weeks_and_again_when_it_is_accepted(self, client, made):
+        asked = f"/projects/{made}/quote/promise"
+        place = pages.soup(client.get(f"/projects/{made}/quote")).select_one("[data-follow]")
+        assert (place["data-follow"], place["data-answer"]) == ("weeks", f"{asked}?weeks=")
+        issue(client, made)
+        (place,) = pages.soup(client.get(f"/projects/{made}/life?to=accepted")).select("[data-follow]")
+        assert (place["data-follow"], place["data-answer"]) == ("accepted-promised", f"{asked}?day=")
+
+    def test_a_short_promise_is_issued_and_remarked_on(self, client, file_engine, made):
+        answer = issue(client, made, weeks="2")
+        assert answer.status_code == 302
+        assert "2 weeks: kept 10 of 100 times; Days says 8½ weeks." in client.get(answer.location).text
+        assert stored(file_engine, made)[1][0].promised_days == 14
+        assert "of 100 times" not in client.get(issue(client, made, weeks="9").location).text
+
+    def test_a_discount_is_a_share_or_an_amount(self, client, file_engine, made):
+        for typed, off in (("3 %", 7_500), ("3%", 7_500), ("12.5%", 31_250), ("150", 15_000), ("", 0)):
+            assert issue(client, made, price="2,500", tax="0", discount=typed).status_code == 302
+            assert stored(file_engine, made)[1][0].total_cents == 250_000 - off
+
+    def test_a_price_tried_is_brought_along_with_its_discount(self, client, made):
+        tried = pages.soup(client.get(f"/projects/{made}/price?price=2500&discount=3.333%25"))
+        link = tried.find("a", string="Quote at this price")["href"]
+        page = pages.soup(client.get(link))
+        assert page.select_one("#price")["value"] == "$2,500.00"
+        assert page.select_one("#discount")["value"] == "3.333%"
+        assert pages.text(page.select(".quote-sums dd")[1]) == "$2,416.67"
+        assert page.select_one("#price-hint").text == "Before tax; the price tried under Price."
+        # What is no price brings nothing along.
+        odd = pages.soup(client.get(f"/projects/{made}/quote?price=cheap&discount=200%25"))
+        assert odd.select_one("#price-hint").text == "Before tax; filled in from the estimate."
+        issue(client, made)
+        go(client, made, "accepted")
+        assert "Quote at this price" not in client.get(f"/projects/{made}/price").text
+
+    def test_the_paper_to_look_at_opens_beside_the_form(self, client, made):
+        form = pages.soup(client.get(f"/projects/{made}/quote")).select_one("form.form")
+        assert form["rel"] == "noopener"
+        (button,) = form.select("button[formtarget]")
+        assert (button["formtarget"], button["formaction"]) == ("_blank", f"/projects/{made}/quote/preview")
 
     def test_a_preview_is_a_paper_marked_as_none_and_keeps_nothing(self, client, file_engine, made):
         path = f"/projects/{made}/quote"
@@ -616,6 +673,23 @@ class TestMoney:
             assert pages.soup(response).select_one(f"#{box}-error")
         with reading(file_engine) as session:
             assert payments.money_of(session, agreed).payments == ()
+
+    def test_more_than_is_owed_is_asked_about_first(self, client, file_engine, agreed):
+        typed = {"amount": "50,000", "how": "transfer", "note": "for two"}
+        assert pages.soup(client.get(f"/projects/{agreed}/money")).select_one("[name=meant]") is None
+        asked = pay(client, agreed, **typed)
+        page = pages.soup(asked)
+        assert asked.status_code == 422
+        # By hand: 50,000 − 1,100 agreed = 48,900.
+        assert "That is $48,900.00 more than is owed" in page.select_one("#amount-error").text
+        sent = pages.filled(page.select_one("#money-in form"))
+        assert {name: sent[name] for name in typed} == typed
+        assert not page.select_one("[name=meant]").has_attr("checked")
+        with reading(file_engine) as session:
+            assert payments.money_of(session, agreed).payments == ()
+        assert client.post(f"/projects/{agreed}/money", data=sent | {"meant": "y"}).status_code == 302
+        with reading(file_engine) as session:
+            assert payments.money_of(session, agreed).over_cents == 4_890_000
 
     def test_another_projects_receipt_is_not_found(self, client, file_engine, agreed):
         pay(client, agreed)

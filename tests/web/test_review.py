@@ -5,7 +5,8 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from journal.desk import closing, learnt, paces
+from journal import reference
+from journal.desk import closing, learnt, paces, review
 from journal.desk.review_materials import Reckoned
 from journal.quote.review import Bridge, Cause, Step
 from journal.quote.wood_used import Against, WoodUsed
@@ -15,7 +16,7 @@ from journal.records.queries import projects as project_records
 from journal.records.queries.shop import get_shop, save_shop
 from journal.records.words import FINISHED, ProjectState
 from journal.units import inches
-from journal.web.review import materials_view
+from journal.web.review import materials_view, pages
 from journal.web.review.because import because
 from journal.web.review.steps import Amount, draw
 from tests.web.project_pages import NOW, TODAY, filled, form_at, open_shop, project, soup, statements, text
@@ -45,7 +46,76 @@ def done(file_engine, client):  # noqa: ARG001 - which sets the shop up
     return made
 
 
-def test_the_outcome_comes_first(client, done):
+@pytest.fixture
+def told(file_engine, done):
+    """The same job, its stages without hours left so."""
+    with writing(file_engine) as session:
+        closing.accept(session, done, "stages", "told with the milling", today=TODAY, now=NOW)
+    return done
+
+
+def test_without_the_hours_of_planned_stages_that_comes_before_any_figure(client, done):
+    page = soup(client.get(f"/projects/{done}/review"))
+    lead = page.select_one(".review-lead")
+    first, second = (text(line) for line in lead.select(".notice p"))
+    assert re.match(r"Not to be believed yet: [^$]+ and \d+ more stages have no hours\. Log them", first)
+    assert lead.select_one(f".notice p a[href='/projects/{done}/log']")
+    assert second.startswith("By what is logged so far, it left $")
+    assert not page.select(".notice--good")
+    for early in ("Mostly because", "the quote thought"):
+        assert early not in text(lead)
+    assert "Made, hours missing" in page.select_one("svg.review-steps")["aria-label"]
+    assert "Left, hours missing" in [text(cell) for cell in page.select("tr.review-sum > :first-child")]
+
+
+def test_its_largest_stage_is_named_and_one_alone_is_one(client, file_engine, done):
+    with reading(file_engine) as session:
+        found = review.review(session, done, TODAY)
+        ends = closing.closing(session, done, TODAY)
+    planned = found.hours.by_stage()
+    (end,) = [one for one in ends.ends if one.stages]
+    largest = max(end.stages, key=lambda stage: planned[stage][0])
+    alone = replace(ends, ends=(replace(end, stages=("finishing",)),))
+    with client.application.test_request_context():
+        assert pages.unbelieved(found, ends).startswith(f"{reference.stages()[largest].name} and ")
+        assert pages.unbelieved(found, alone) == "Finishing has no hours"
+
+
+def test_what_was_agreed_short_of_the_plan_is_told_by_itself(demo_engine, tmp_path):
+    client = client_of(demo_engine, today=date(2026, 11, 25), data=tmp_path)
+    page = soup(client.get("/projects/18/review"))
+    with reading(demo_engine) as session:
+        bridge = review.review(session, 18, date(2026, 11, 25)).money.bridge
+    with client.application.test_request_context():
+        agreed = pages.signed(bridge.of(Cause.AGREED)).lstrip("−")
+    assert bridge.of(Cause.AGREED) < bridge.of(Cause.HOURS) < 0
+    lead, whole = text(page.select_one(".review-lead")), text(page.main)
+    assert f"Mostly because hours agreed short of the plan took {agreed}, more hours than planned $" in lead
+    assert "all but what was agreed short of the plan may be noise" in lead
+    assert f"Agreed short of the plan −{agreed}" in page.select_one("svg.review-steps")["aria-label"]
+    assert f"fewer were agreed than the plan came to, which by itself took {agreed}" in whole
+    assert "of what went over" not in whole
+
+
+@pytest.mark.parametrize(
+    ("cause", "cents", "name"),
+    [
+        (Cause.BESIDE, -5_354, "Left out of the quote"),
+        (Cause.BESIDE, 1_108, "Quoted beside the plan"),
+        (Cause.AGREED, -5_354, "Agreed short of the plan"),
+        (Cause.AGREED, 1_108, "Agreed beyond the plan"),
+    ],
+)
+def test_a_step_is_called_by_the_way_it_went(client, file_engine, told, cause, cents, name):
+    with reading(file_engine) as session:
+        money = review.review(session, told, TODAY).money
+    moved = replace(money, bridge=Bridge(10_000, (Step(cause, cents),), 10_000 + cents))
+    with client.application.test_request_context():
+        assert [line.name for line in pages.money_view(moved, believed=True).lines] == [name]
+
+
+def test_the_outcome_comes_first(client, told):
+    done = told
     page = soup(client.get(f"/projects/{done}/review"))
     said = text(page.select_one(".review-lead .notice"))
     assert said.startswith("It left $")
@@ -67,6 +137,14 @@ def steps(expected, made, **cents):
             "more material than quoted took $50.00, more work done again than allowed for $20.00.",
         ),
         (steps(10_000, 19_000, HOURS=8_000, PRICE=-500, EXTRAS=1_500), "fewer hours than quoted brought $80.00."),
+        (
+            steps(90_000, -25_000, AGREED=-163_000, HOURS=35_000, OVERHEAD=15_000, PRICE=-2_000),
+            "hours agreed short of the plan took $1,630.00; against that, fewer hours than planned brought $500.00.",
+        ),
+        (
+            steps(10_000, 30_000, AGREED=50_000, HOURS=-30_000),
+            "hours agreed beyond the plan brought $500.00; against that, more hours than planned took $300.00.",
+        ),
     ],
 )
 def test_why_it_came_so_is_told_by_the_largest_causes(client, bridge, said):
@@ -328,8 +406,9 @@ def test_a_picture_of_nothing_has_bars_that_can_be_seen():
 
 
 @pytest.mark.parametrize("currency", ["USD", "JPY"])
-def test_worse_in_everything_is_told_without_a_broken_figure(client, file_engine, surprised, currency):
+def test_worse_in_everything_is_told_without_a_broken_figure(client, file_engine, told, surprised, currency):
     """Hours, material, rework and what was taken away: all of it against the job, in a currency with and without cents."""
+    assert told == surprised
     with writing(file_engine) as session:
         save_shop(session, replace(get_shop(session), currency=currency))
         again = log.EntryDraft(project_id=surprised, on_date=TODAY, seconds=90_000, stage="glue_up", rework=True)

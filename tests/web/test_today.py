@@ -6,8 +6,9 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from journal.desk import taps
 from journal.records.engine import reading, writing
-from journal.records.queries import devices, logbook
+from journal.records.queries import devices, logbook, projects
 from journal.records.queries import taps as tap_records
+from journal.records.words import ProjectState
 from tests import factories
 from tests.desk import floor_shop
 from tests.web.floor_pages import open_floor
@@ -262,6 +263,21 @@ class TestTold:
         assert today(client).select_one("[data-fill]")["data-fill"] == "/today/ahead"
         page = soup(client.get("/today/ahead"))
         assert "to come" in text(page.select_one("[data-piece] .due"))
+
+    def test_the_chance_of_a_promised_day_is_that_of_days_or_none(self, file_engine, tmp_path):
+        client = open_shop(file_engine, tmp_path)
+        made = project(file_engine)
+        with writing(file_engine) as session:
+            row = projects.get_project(session, made)
+            begun = row.draft(state=ProjectState.IN_BUILD, agreed_on=TODAY, promised_on=TODAY + timedelta(days=7))
+            projects.change_project(session, made, begun, read_version=row.version, now=NOW)
+        before = text(soup(client.get("/today/ahead")).select_one(".due"))
+        assert "Whether the day can be kept, Days says" in before
+        assert "of the time" not in before
+        assert "kept 0 % of the time" in text(soup(client.get(f"/projects/{made}/days")).select_one(".days-say"))
+        after = soup(client.get("/today/ahead")).select_one(".due")
+        assert "Kept 0 % of the time, as Days has it" in text(after)
+        assert "state--bad" in after.select_one(".state")["class"]
 
     def test_its_statements_do_not_grow_with_the_log(self, floor):
         client, engine, made, one, two = floor

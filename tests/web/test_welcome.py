@@ -29,13 +29,15 @@ def shop(engine):
         return shop_records.get_shop(session), shop_records.machines(session), read_shop(session, pages.TODAY)
 
 
-def test_an_empty_journal_opens_with_five_questions_each_with_an_answer(client):
+def test_an_empty_journal_opens_with_six_questions_each_with_an_answer(client):
     assert client.get("/").location == "/welcome"
     page = pages.soup(client.get("/welcome"))
     assert [pages.text(label) for label in page.select(".field-name label")] == [
         "Lengths",
         "Money",
         "Hours a week at the bench",
+        "People at the benches",
+        "Wage an hour",
         "Clamps you can use at once",
     ]
     boxes = page.select("[name=machines]")
@@ -46,10 +48,13 @@ def test_an_empty_journal_opens_with_five_questions_each_with_an_answer(client):
 
 def test_answers_are_the_shops_own_and_are_asked_once(client, file_engine):
     machines = ["jointer", "table saw"]
-    answered = answer(client, system="metric", currency="EUR", hours="30.5", clamps="33", machines=machines)
+    answered = answer(
+        client, system="metric", currency="EUR", hours="30.5", people="2", wage="28,50", clamps="33", machines=machines
+    )
     assert (answered.status_code, answered.location) == (302, "/welcome/begin")
     row, listed, view = shop(file_engine)
     assert (row.system.value, row.currency, row.minutes_per_week, row.time_zone) == ("metric", "EUR", 1830, "")
+    assert (row.people, row.wage_cents_per_hour) == (2, 2850)
     assert [machine.kind for machine in listed] == machines
     assert view.allowances["clamps_on_hand"] == 33
     assert client.get("/").location == "/today"
@@ -73,13 +78,58 @@ def test_without_a_tick_the_usual_machines_are_taken(client, file_engine):
 
 @pytest.mark.parametrize(
     ("box", "typed"),
-    [("hours", "0"), ("hours", "many"), ("hours", "169"), ("clamps", "0"), ("clamps", "2.5"), ("currency", "XYZ")],
+    [
+        ("hours", "0"),
+        ("hours", "many"),
+        ("hours", "169"),
+        ("people", "0"),
+        ("wage", "plenty"),
+        ("clamps", "0"),
+        ("clamps", "2.5"),
+        ("currency", "XYZ"),
+    ],
 )
 def test_what_cannot_be_is_refused_at_its_box_and_nothing_is_kept(client, file_engine, box, typed):
     refused = answer(client, **{box: typed})
     assert refused.status_code == 422
     assert pages.soup(refused).select_one(f"#{box}-error .field-error")
     assert shop(file_engine)[0].version == 0
+
+
+def price_facts(client, engine):
+    """The words under the wage and the overhead on the price of a project, with where their links lead."""
+    page = pages.soup(client.get(f"/projects/{pages.project(engine)}/price"))
+    found = {}
+    for line in page.select(".working, .working-plain"):
+        name = pages.text(line.select_one(".working-name"))
+        if name in {"Wage", "Overhead"}:
+            facts = line.select_one(".working-facts")
+            found[name] = (pages.text(facts), [link["href"] for link in facts.select("a")])
+    return found
+
+
+def test_a_wage_nobody_set_is_a_starting_value_on_the_price_until_somebody_does(client, file_engine):
+    answer(client)
+    facts = price_facts(client, file_engine)
+    for name in ("Wage", "Overhead"):
+        said, links = facts[name]
+        assert "a starting value, set it under Shop" in said
+        assert "starting book" in said
+        assert links == ["/shop"]
+    opened = pages.soup(client.get("/shop"))
+    assert "starting value" in pages.text(opened.select_one("#wage-hint"))
+    assert "starting value" in pages.text(opened.select_one("#overhead-hint"))
+    assert client.post("/shop", data=pages.form_at(client, "/shop", "/shop")).status_code == 302
+    facts = price_facts(client, file_engine)
+    assert all("starting" not in said and not links for said, links in facts.values())
+    assert "starting value" not in pages.text(pages.soup(client.get("/shop")).select_one("#wage-hint"))
+
+
+def test_an_answered_wage_is_the_shops_own_and_the_overhead_still_a_starting_value(client, file_engine):
+    answer(client, wage="41")
+    facts = price_facts(client, file_engine)
+    assert "setting: wage" in facts["Wage"][0]
+    assert "a starting value" in facts["Overhead"][0]
 
 
 def test_a_machine_nobody_knows_is_refused(client, file_engine):

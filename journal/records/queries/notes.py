@@ -14,7 +14,7 @@ from journal.records.tables import Coat, Lesson, Note, Project, TimeEntry
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
-    from datetime import date, datetime
+    from datetime import date, datetime, tzinfo
 
     from sqlalchemy.orm import Session
 
@@ -177,18 +177,21 @@ def coats_written(session: Session) -> tuple[WrittenRow, ...]:
     return tuple(WrittenRow(key, project, None, None, day, said) for key, project, day, said in session.execute(query))
 
 
-def lessons_written(session: Session) -> tuple[WrittenRow, ...]:
-    """Every lesson."""
+def lessons_written(session: Session, zone: tzinfo | None) -> tuple[WrittenRow, ...]:
+    """Every lesson, on its day by the clock of a zone; None: the computer's."""
     query = select(Lesson.id, Lesson.project_id, Lesson.at, Lesson.text).where(Lesson.removed_at.is_(None))
     return tuple(
-        WrittenRow(key, project, None, None, at.date(), said) for key, project, at, said in session.execute(query)
+        WrittenRow(key, project, None, None, at.astimezone(zone).date(), said)
+        for key, project, at, said in session.execute(query)
     )
 
 
-def projects_written(session: Session) -> tuple[WrittenRow, ...]:
-    """Every project with a note among its particulars, as of the day it was begun."""
+def projects_written(session: Session, zone: tzinfo | None) -> tuple[WrittenRow, ...]:
+    """Every project with a note among its particulars, as of the day it was begun by the clock of a zone."""
     query = select(Project.id, Project.created_at, Project.note).where(Project.note != "")
-    return tuple(WrittenRow(key, key, None, None, at.date(), said) for key, at, said in session.execute(query))
+    return tuple(
+        WrittenRow(key, key, None, None, at.astimezone(zone).date(), said) for key, at, said in session.execute(query)
+    )
 
 
 def titles(session: Session, project_ids: Collection[int]) -> dict[int, tuple[str, str]]:

@@ -14,7 +14,7 @@ from journal.web import figures, state
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from datetime import date
+    from datetime import date, datetime
 
     from flask_wtf import FlaskForm
     from markupsafe import Markup
@@ -76,7 +76,7 @@ class PlanView:
     stale: bool
     damaged: bool
     old_cents: int
-    made_on: date | None
+    made_on: datetime | None
     ended: str
     running: Snapshot | None
     lost: bool
@@ -218,7 +218,7 @@ def plan_view(
         stale=plan.standing is Standing.STALE,
         damaged=plan.standing is Standing.DAMAGED,
         old_cents=row.cost_cents if row else 0,
-        made_on=row.made_at.date() if row and serves else None,
+        made_on=row.made_at if row and serves else None,
         ended=row.ended if row and serves else "",
         running=running,
         lost=searched and running is None,

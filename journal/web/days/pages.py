@@ -42,6 +42,11 @@ class Plan:
     weeks: tuple[Week, ...]
     last_bound: date
 
+    @property
+    def may_come(self) -> bool:
+        """Whether something goes before that is not agreed yet."""
+        return any(not other.promised for other in self.found.ahead)
+
 
 @dataclass(frozen=True, slots=True)
 class DaysPage:

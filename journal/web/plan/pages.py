@@ -107,7 +107,7 @@ class Planned:
         glue_ups: how many clampings; shape: sections of the slabs.
         hours: range of the hours; waiting: longest wait on the clock.
         two: what is moved with a second person; hoist: with a hoist.
-        glued: the laminated parts; steps: in groups; drying: the stack drawn.
+        glued: the laminated parts; steps: in groups; together: what the steps come to, and why Price has more; drying: the stack drawn.
         routes: ways through the shop, unusual ones first.
         changes: of steps, those that fit no more first.
         glue, coating: what goes on.
@@ -127,6 +127,7 @@ class Planned:
     hoist: tuple[str, ...]
     glued: tuple[glue_sheet.GluedPart, ...]
     steps: tuple[step_sheet.StepGroup, ...]
+    together: str
     drying: drying_view.DryingFigure | None
     routes: tuple[RouteRow, ...]
     changes: tuple[Changed, ...]
@@ -204,6 +205,7 @@ def lay_out(
         hoist=tuple(move.what for move in plan.moves if move.way is Way.HOIST),
         glued=glue_sheet.glued_parts(plan),
         steps=step_sheet.step_groups(plan.steps, plan.found.shop.shown),
+        together=_together(plan),
         drying=drying_view.drying_figure(plan.stack, today, within) if plan.stack else None,
         routes=_routes(plan),
         changes=changes_of(plan),
@@ -230,6 +232,16 @@ def changes_of(plan: ProjectPlan) -> tuple[Changed, ...]:
     """The changes of the steps, those that fit no more first."""
     misfits = tuple(Changed(one.edit, desk_steps.say(one.edit), one.why) for one in plan.no_fit)
     return (*misfits, *(Changed(row, desk_steps.say(row)) for row in plan.edits))
+
+
+def _together(plan: ProjectPlan) -> str:
+    """What the steps come to, beside the hours that Price counts with."""
+    steps = sum(step.minutes.p50 for step in plan.steps.steps if step.minutes)
+    return (
+        f"Together {units.format_hours(steps)}: of each step the time not passed in half of all cases. Price counts with "
+        f"{units.format_hours(plan.found.made.hours.mean * 60)}, their averages and what nobody planned: what goes "
+        "wrong adds more than what goes well saves."
+    )
 
 
 def _routes(plan: ProjectPlan) -> tuple[RouteRow, ...]:

@@ -103,11 +103,11 @@ def take_back(item_id: int) -> ResponseReturnValue:
 
 @bp.route("/add/<kind>", methods=["GET", "POST"])
 def add(kind: str) -> ResponseReturnValue:
-    """A form for something new to buy; its price is typed in the list afterwards."""
+    """A form for something new to buy, by the name that was missed; its price is typed in the list afterwards."""
     if kind not in _KINDS:
         raise NotFound
     name, form_class = _KINDS[kind]
-    form = form_class()
+    form = form_class(stock=request.args.get("stock", ""))
     if form.validate_on_submit():
         item_id = _add(form)
         if item_id:

@@ -25,6 +25,7 @@ _WORTH_NAMING = 0.03  # … that bring at least so much of the doubt
 _SPEAKS = (ProjectState.IN_BUILD, ProjectState.ON_HOLD)
 _HEADS = {State.OPEN: "Open now", State.TO_COME: "Still to come", State.DONE: "Done"}
 _LIKELY = 0.5
+_WORTH_SAYING_MINUTES = 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +65,20 @@ class PieceGroup:
 
 
 @dataclass(frozen=True, slots=True)
+class PartOfEnd:
+    """A row of what the likely hours in the end are made of: its name, tenths of hours, and what it is."""
+
+    name: str
+    tenths: int
+    why: str
+
+    @property
+    def hours(self) -> str:
+        """As the page writes hours."""
+        return filters.hours(6 * self.tenths)
+
+
+@dataclass(frozen=True, slots=True)
 class Ahead:
     """A forecast, laid out.
 
@@ -71,6 +86,7 @@ class Ahead:
         kind: how it stands against what was agreed: "good", "care", "" for nothing agreed.
         more_minutes: than agreed, in the middle; below zero fewer.
         hours, left: ranges, eight times in ten between.
+        made_of: what is still to come on top of the hours spent; with those it is the likely hours in the end.
         cost: the same in cents; None where the parts cannot be priced.
         spent_minutes: so far; beside, rework: the parts nobody planned and done again, minutes.
         left_middle, hours_middle: the middles, minutes.
@@ -80,6 +96,7 @@ class Ahead:
         dates: when the work may be through.
         week_minutes: this project's part of the shop's hours.
         so_far: how this project goes against what was expected, in words; '' while nothing is done.
+        both: why it can go so and end so, where the two seem to gainsay each other; '' where they do not.
         earned: what the hours have brought so far, in words; earned_line: how that comes about, None where nothing is known.
         watch: what brings most doubt: name and share.
         groups: the work.
@@ -93,6 +110,7 @@ class Ahead:
     more_minutes: float
     hours: str
     left: str
+    made_of: tuple[PartOfEnd, ...]
     cost: Spread | None
     spent_minutes: float
     beside_minutes: float
@@ -107,6 +125,7 @@ class Ahead:
     dates: Dates
     week_minutes: float
     so_far: str
+    both: str
     earned: str
     earned_line: Line | None
     watch: tuple[tuple[str, str], ...]
@@ -151,6 +170,7 @@ def ahead(found: Whereabouts, done: Collection[str], earned: EarnedSoFar | None)
         more_minutes=found.minutes.p50 - (found.agreed_minutes or 0.0),
         hours=_span(found.minutes),
         left=_span(found.left),
+        made_of=_made_of(found),
         cost=found.cost,
         spent_minutes=found.spent_minutes,
         beside_minutes=found.beside_minutes,
@@ -165,6 +185,7 @@ def ahead(found: Whereabouts, done: Collection[str], earned: EarnedSoFar | None)
         dates=found.finish,
         week_minutes=found.week_minutes,
         so_far=_so_far(found),
+        both=both(found, earned),
         earned=earned_words(found, earned),
         earned_line=earned.line if earned else None,
         watch=_watch(found),
@@ -193,6 +214,48 @@ def _so_far(found: Whereabouts) -> str:
     return (
         f"So far this project takes {percent} % {more} than this shop’s usual; what is to come is expected accordingly."
     )
+
+
+def both(found: Whereabouts, earned: EarnedSoFar | None) -> str:
+    """Faster than usual and yet over what was agreed, or slower and yet under it: what was agreed tells why."""
+    pace, over, agreed = found.ending.so_far, found.over_agreed, found.agreed_minutes
+    if pace is None or over is None or not agreed or not round(100 * pace) or (pace < 0) is not (over > _LIKELY):
+        return ""
+    beside = found.beside_minutes + found.rework_minutes
+    if pace < 0 and beside >= found.minutes.p50 - agreed:
+        return f"Both hold: {filters.hours(beside)} that nobody planned or that were done again stand on top of the planned work."
+    fewer = "fewer" if pace < 0 else "more"
+    said = f"Both hold: the {filters.hours(agreed)} agreed are {fewer} than this work usually takes here"
+    short = (earned.plan_minutes or agreed) - agreed if earned else 0.0
+    if abs(short) >= _WORTH_SAYING_MINUTES and (short > 0) is (pace < 0):
+        said += f", {filters.hours(abs(short))} {'below' if short > 0 else 'above'} its own plan of that day"
+    return f"{said}."
+
+
+def _made_of(found: Whereabouts) -> tuple[PartOfEnd, ...]:
+    """In whole tenths of hours, as the page shows them, so that the column adds up as it stands there.
+
+    The allowance is what is left over: beside the factor for what nobody plans, the middle of a sum lies above the sum of
+    the middles, as work runs long more often than short.
+    """
+    left = {
+        state: _tenths(sum(one.left.p50 for one in found.ending.pieces if one.piece.state is state))
+        for state in (State.OPEN, State.TO_COME)
+    }
+    own = _tenths(found.own_left)
+    known = left[State.OPEN] + left[State.TO_COME] + own
+    rest = _tenths(found.minutes.p50) - _tenths(found.spent_minutes) - known
+    rows = (
+        PartOfEnd(_HEADS[State.OPEN], left[State.OPEN], "likely, of what is begun"),
+        PartOfEnd(_HEADS[State.TO_COME], left[State.TO_COME], "likely, of what is not begun"),
+        PartOfEnd("Steps of your own", own, "as typed, each until its stage is over"),
+        PartOfEnd("Allowance", rest, "what nobody plans, what is done again, and pieces that run long"),
+    )
+    return tuple(row for row in rows if row.tenths)
+
+
+def _tenths(minutes: float) -> int:
+    return round(minutes / 6)
 
 
 def earned_words(found: Whereabouts, earned: EarnedSoFar | None) -> str:

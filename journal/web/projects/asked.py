@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from journal.quote.estimate import Chances, Estimate
     from journal.quote.terms import Sums
     from journal.records.queries.shop import ShopRow
-    from journal.web.projects.price_forms import Discount
+    from journal.web.discount import Discount
 
 _MILLIONTHS = 1_000_000
 _BASIS_POINTS = 10_000

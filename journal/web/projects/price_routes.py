@@ -11,11 +11,13 @@ from journal import units
 from journal.desk import agreed_parts, parts, projects
 from journal.desk import estimate as desk
 from journal.errors import Conflict, JournalError, MissingReference
+from journal.records.words import ProjectState
 from journal.web import state
+from journal.web.discount import Discount
 from journal.web.filters import tight
 from journal.web.projects import kept_view, price_view
 from journal.web.projects.blueprint import bp
-from journal.web.projects.price_forms import AtPriceForm, Discount, KeepForm
+from journal.web.projects.price_forms import AtPriceForm, KeepForm
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -27,6 +29,9 @@ if TYPE_CHECKING:
     from journal.desk.parts import Trouble
     from journal.records.queries.projects import ProjectRow
     from journal.web.projects.price_view import Priced
+
+
+_BEFORE_AGREED = (ProjectState.ENQUIRY, ProjectState.QUOTED, ProjectState.DECLINED, ProjectState.LAPSED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +66,17 @@ class PricePage:
     keep: KeepForm
     kept: tuple[KeptHead, ...]
     differing: Differing | None = None
+
+    @property
+    def tried(self) -> dict[str, str]:
+        """Price and discount as they stand in the boxes, to be brought along to the quote."""
+        boxes = {"price": self.at_price.price, "discount": self.at_price.discount}
+        return {name: text for name, box in boxes.items() if (text := box._value())}  # noqa: SLF001 - as the box shows it
+
+    @property
+    def quotable(self) -> bool:
+        """Whether a quote can still be filled in."""
+        return self.project.state in _BEFORE_AGREED
 
 
 bp.add_app_template_filter(price_view.whole_money)

@@ -21,9 +21,9 @@ if TYPE_CHECKING:
     from journal.quote.forecast import OperationForecast
     from journal.quote.risk import Distribution
     from journal.quote.takeoff import StockBill
+    from journal.web.discount import Discount
     from journal.web.pictures import RangeFigure
     from journal.web.projects.asked import Asked
-    from journal.web.projects.price_forms import Discount
     from journal.working import Line, Spread
 
 _DOUBTS = 3  # operations named as what the range hangs on
@@ -64,7 +64,7 @@ class Priced:
     Attributes:
         price_cents: what to ask; benches: for how many benches.
         hours, cost: their ranges, eight times in ten between.
-        weight_kg: of all benches.
+        weight_kg: of all benches; moisture_pct: at which.
         to_buy: how many boards and sheets, spares included.
         confidence: chance that the price covers the cost, before the margin.
         picture: how far the cost may go; None where it cannot go anywhere.
@@ -85,6 +85,7 @@ class Priced:
     hours: str
     cost: str
     weight_kg: float
+    moisture_pct: float
     to_buy: str
     confidence: float
     picture: RangeFigure | None
@@ -117,6 +118,7 @@ def lay_out(found: ProjectEstimate, typed_cents: int | None, discount: Discount)
         hours=hours_text(made.hours.at(0.1), made.hours.at(0.9)),
         cost=cost_text(made.cost.at(0.1), made.cost.at(0.9)),
         weight_kg=made.takeoff.weight_kg,
+        moisture_pct=made.takeoff.moisture_pct,
         to_buy=to_buy_text(
             sum(bill.sawing.boards for bill in bills if not isinstance(bill.stock, Sheet)),
             sum(bill.sawing.boards for bill in bills if isinstance(bill.stock, Sheet)),
@@ -148,10 +150,10 @@ def picture(made: Estimate, tried_cents: int) -> RangeFigure | None:
         return None
     cost = Range.of(made.cost)
     marks = [
-        Mark("10% under", cost.p10, "The cost stays under this one time in ten"),
-        Mark("half", cost.p50, "As often over as under"),
-        Mark("80% under", cost.p80, "The cost stays under this eight times in ten"),
-        Mark("90% under", cost.p90, "The cost stays under this nine times in ten"),
+        Mark("1 in 10 cheaper than", cost.p10, "The cost stays under this one time in ten"),
+        Mark("half cheaper than", cost.p50, "The cost stays under this as often as not"),
+        Mark("8 in 10 cheaper than", cost.p80, "The cost stays under this eight times in ten"),
+        Mark("9 in 10 cheaper than", cost.p90, "The cost stays under this nine times in ten"),
         Mark("price", made.price_cents, "The price to ask", kind="price"),
     ]
     if tried_cents != made.price_cents and _near(tried_cents, histogram):

@@ -10,11 +10,12 @@ kept_view     an issued quote beside today's estimate
 life_routes   moves from state to state
 money_routes  payments and receipts
 past_routes   looking back
+promise_routes  how sure is what is about to be promised
 
 Every endpoint of a project's pages begins with `show`, so that the tab is the current one on all of them.
 """
 
-from journal.web.quotes import draft_routes, kept_routes, life_routes, money_routes, past_routes
+from journal.web.quotes import draft_routes, kept_routes, life_routes, money_routes, past_routes, promise_routes
 from journal.web.quotes.blueprint import bp
 
-__all__ = ["bp", "draft_routes", "kept_routes", "life_routes", "money_routes", "past_routes"]
+__all__ = ["bp", "draft_routes", "kept_routes", "life_routes", "money_routes", "past_routes", "promise_routes"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from flask import flash, make_response, redirect, render_template, url_for
+from flask import flash, make_response, redirect, render_template, request, url_for
 
 from journal.desk import agreed_parts, extras, promises, quoting
 from journal.desk.promises import MILLIONTHS
@@ -16,9 +16,10 @@ from journal.quote.terms import Item, Terms, add_up
 from journal.web import forms, state
 from journal.web.quotes import pages
 from journal.web.quotes.blueprint import bp
-from journal.web.quotes.forms import ExtraForm, QuoteForm
+from journal.web.quotes.forms import ExtraForm, QuoteForm, TriedForm
 from journal.web.quotes.pages import TabPage
 from journal.web.quotes.press import Press
+from journal.web.quotes.promise_routes import short_of_weeks
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -34,8 +35,9 @@ bp.add_app_template_global(pages.usual_step)
 
 @bp.get("/projects/<int:project_id>/quote")
 def show(project_id: int) -> ResponseReturnValue:
-    """A quote to fill in; what was agreed, once it was."""
-    return _show(project_id)
+    """A quote to fill in, at a price tried under Price where `?price=` brings one; what was agreed, once it was."""
+    tried = TriedForm(request.args)
+    return _show(project_id, tried=tried if "price" in request.args and tried.validate() else None)
 
 
 @bp.post("/projects/<int:project_id>/quote")
@@ -45,6 +47,7 @@ def show_issue(project_id: int) -> ResponseReturnValue:
     asked = _asked(form)
     if asked is None or (not form.sure.data and _doubted(project_id, asked)):
         return _show(project_id, form), 422
+    short = short_of_weeks(project_id, asked.weeks)
     try:
         with state.writing() as session:
             today = state.journal().today()
@@ -58,6 +61,8 @@ def show_issue(project_id: int) -> ResponseReturnValue:
         forms.attach(form, refusal)
         return _show(project_id, form), 422
     flash(f"{row.number} is issued; it will never change. Its paper is ready to send.", "good")
+    if short:
+        flash(short, "care")
     return redirect(url_for("quotes.show_kept", project_id=project_id, quote_id=row.id))
 
 
@@ -139,7 +144,12 @@ def _doubted(project_id: int, asked: Asked) -> bool:
 
 
 def _show(
-    project_id: int, form: QuoteForm | None = None, *, extra: ExtraForm | None = None, conflict: bool = False
+    project_id: int,
+    form: QuoteForm | None = None,
+    *,
+    tried: TriedForm | None = None,
+    extra: ExtraForm | None = None,
+    conflict: bool = False,
 ) -> str:
     today = state.journal().today()
     with state.reading() as session:
@@ -153,6 +163,8 @@ def _show(
         return render_template("quotes/show.html", page=page)
     if form is None:
         form = QuoteForm.showing(draft.asked, draft.seen)
+        if tried:
+            form.take(tried)
     elif conflict:
         form.renew(draft.asked, draft.seen)
     form.tax.description = f"The shop’s is {form.tax.show(Fraction(draft.found.shop.row.tax_ppm, MILLIONTHS))} %."

@@ -19,6 +19,7 @@ from journal.errors import BadInput
 from journal.quote.terms import Stage, TaxRounding
 from journal.records.words import DepositFate, PaymentKind
 from journal.web import forms
+from journal.web.discount import Discount, DiscountField
 
 if TYPE_CHECKING:
     from datetime import date
@@ -45,7 +46,7 @@ class QuoteForm(forms.JournalForm):
     seen = HiddenField("Estimate")
     described = HiddenField("What the parts say")  # when the page was made; tells whether the description was edited
     price = forms.MoneyField("Price", at_least=1, description="Before tax; filled in from the estimate.")
-    discount = forms.MoneyField("Discount", required=False, at_least=0)
+    discount = DiscountField("Discount", description="5% of the price, or an amount such as 150.")
     discount_for = forms.TextField("Discount for what", required=False)
     breakdown = forms.SelectField(
         "What the client sees",
@@ -94,7 +95,7 @@ class QuoteForm(forms.JournalForm):
             seen=seen,
             described=asked.described,
             price=asked.price_cents,
-            discount=asked.discount_cents or None,
+            discount=Discount(cents=asked.discount_cents) if asked.discount_cents else None,
             discount_for=asked.discount_for,
             breakdown=SPLIT if asked.breakdown else ONE,
             tax=asked.tax_rate,
@@ -114,9 +115,14 @@ class QuoteForm(forms.JournalForm):
             **stages,
         )
 
+    def take(self, tried: TriedForm) -> None:
+        """The price tried under Price in the place of the estimate's, with its discount."""
+        self.price.data, self.discount.data = tried.price.data, tried.discount.data
+        self.price.description = "Before tax; the price tried under Price."
+
     def validate_discount(self, field: Field) -> None:
-        if field.data and self.price.data is not None and field.data > self.price.data:
-            raise ValidationError(f"Read {field.show(field.data)}, expected at most the price.")
+        if field.data and self.price.data is not None and field.data.of(self.price.data) > self.price.data:
+            raise ValidationError("This is more than the price; expected at most the price.")
 
     def validate_deposit(self, field: Field) -> None:
         shares = [field.data, *(self[f"stage_{place}_share"].data for place in (1, _STAGES))]
@@ -147,7 +153,7 @@ class QuoteForm(forms.JournalForm):
             description=self.description.data,
             described=self.described.data or "",
             price_cents=self.price.data,
-            discount_cents=self.discount.data or 0,
+            discount_cents=self.discount.data.of(self.price.data) if self.discount.data else 0,
             discount_for=self.discount_for.data,
             breakdown=self.breakdown.data == SPLIT,
             tax_rate=self.tax.data,
@@ -183,6 +189,29 @@ def _boxes(stages: tuple[Stage, ...]) -> list[tuple[str, object]]:
 
 def _box(place: int, stage: Stage) -> tuple[tuple[str, object], tuple[str, object]]:
     return (f"stage_{place}_when", stage.when), (f"stage_{place}_share", stage.share)
+
+
+class _ByAddress(forms.JournalForm):
+    """Brought along in the address."""
+
+    class Meta:
+        """Changes nothing, so it needs no mark of ours."""
+
+        csrf = False
+
+
+class TriedForm(_ByAddress):
+    """A price tried under Price."""
+
+    price = forms.MoneyField("Price", at_least=1)
+    discount = DiscountField("Discount")
+
+
+class PromiseForm(_ByAddress):
+    """What is about to be promised: weeks from today, or a day."""
+
+    weeks = forms.NumberField("Weeks", required=False, at_least=Decimal("0.5"), at_most=Decimal(LONGEST_WEEKS))
+    day = day_field("Promised for", required=False)
 
 
 class VersionForm(forms.JournalForm):
@@ -288,6 +317,7 @@ class PaymentForm(forms.JournalForm):
     on = day_field("On", required=False)
     how = forms.TextField("How", required=False, longest=60, description="Cash, transfer, card …")
     note = forms.NoteField("Note", description="Goes on the receipt.")
+    meant = forms.BooleanField("Enter it all the same")
 
     def paid(self, today: date) -> Paid:
         """What was filled in.

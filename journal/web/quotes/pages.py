@@ -142,15 +142,24 @@ class LifePage:
 
 @dataclass(frozen=True, slots=True)
 class MoneyPage:
-    """What quotes/money.html receives."""
+    """What quotes/money.html receives; `over`: the amount typed is more than is owed, and whether it is meant is asked."""
 
     money: Money
     form: PaymentForm
     conflict: bool = False
+    over: bool = False
 
     @property
     def project(self) -> ProjectRow:
         return self.money.life.project
+
+
+@dataclass(frozen=True, slots=True)
+class PromisePage:
+    """What quotes/promise.html receives: the caution in words, '' for none."""
+
+    project: ProjectRow
+    said: str
 
 
 @dataclass(frozen=True, slots=True)

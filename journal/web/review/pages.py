@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from journal import reference
+from journal.desk.closing import Loose
 from journal.quote.review import Cause
 from journal.records.words import FINISHED, ProjectState
 from journal.web import filters, state
@@ -30,8 +31,24 @@ if TYPE_CHECKING:
 
 _SPEAKS = (*FINISHED, ProjectState.CANCELLED)
 
+# Which way a step went decides what it is called: (left more, left less).
+_EITHER_WAY = {
+    Cause.BESIDE: (
+        (
+            "Quoted beside the plan",
+            "cost that was quoted without a line in the plan to show for it, so nothing went there",
+        ),
+        ("Left out of the quote", "what the lines of the plan come to beyond the cost that was quoted"),
+    ),
+    Cause.AGREED: (
+        ("Agreed beyond the plan", "more hours were agreed than the plan comes to"),
+        (
+            "Agreed short of the plan",
+            "fewer hours were agreed than the plan comes to, so they were missing from the start",
+        ),
+    ),
+}
 _SAID = {
-    Cause.BESIDE: ("Quoted beside the plan", "cost that was quoted without a line in the plan to show for it"),
     Cause.EXTRAS: ("Extras", "what the client added or took away after agreeing"),
     Cause.QUANTITY: ("Quantity of material", "more or less used than quoted, at the quoted prices"),
     Cause.PRICE: ("Price of material", "dearer or cheaper than the price book of the quote, on what was used"),
@@ -115,6 +132,7 @@ class ReviewPage:
 
     Attributes:
         project: which; why_not: nothing to review yet, and why; "" otherwise.
+        unbelieved: why the figures cannot be believed yet, "" where they can.
         outcome: in one sentence; kind: of its notice.
         money: None where nothing is known of what was promised.
         source: what that is; kept: it was kept at the time.
@@ -127,6 +145,7 @@ class ReviewPage:
 
     project: ProjectRow
     why_not: str
+    unbelieved: str
     outcome: str
     kind: str
     money: MoneyView | None
@@ -163,8 +182,28 @@ def why_not(state: ProjectState) -> str:
     )
 
 
-def outcome(found: Review) -> tuple[str, str]:
-    """Profit, earned an hour against the promise, days late: one sentence, and the kind of its notice."""
+def unbelieved(found: Review, closing: Closing) -> str:
+    """What the figures are not to be believed without, named with its largest stage first; "" where nothing is missing.
+
+    What somebody accepted as it is, with a reason, is not missing.
+    """
+    ends = {end.what: end for end in closing.open_ends}
+    if Loose.NO_HOURS in ends:
+        return "no hours are logged"
+    if Loose.STAGES not in ends:
+        return ""
+    planned = found.hours.by_stage()
+    first, *more = sorted(ends[Loose.STAGES].stages, key=lambda stage: -planned.get(stage, (0.0, 0.0))[0])
+    if not more:
+        return f"{work_name(first)} has no hours"
+    return f"{work_name(first)} and {counted(len(more), 'more stage')} have no hours"
+
+
+def outcome(found: Review, *, believed: bool = True) -> tuple[str, str]:
+    """Profit, earned an hour against the promise, days late: one sentence, and the kind of its notice.
+
+    Where hours are missing (not `believed`) no cause is named for what came of it, nor is it called good.
+    """
     money = found.money
     if money is None:
         logged = filters.hours(found.hours.minutes + found.rework_minutes)
@@ -182,6 +221,8 @@ def outcome(found: Review) -> tuple[str, str]:
         else f" where {filters.money(money.bridge.expected_cents)} was expected to be left"
     )
     said = f"{head} {filters.money(abs(made))}{against}{_earned(money)}; {late_words(found.days)}."
+    if not believed:
+        return f"By what is logged so far, {said[0].lower()}{said[1:]}", "care"
     said = f"{said} {because(money.bridge)}".rstrip()
     return said, "good" if made >= 0 and made >= money.bridge.expected_cents // 2 else "care"
 
@@ -204,13 +245,14 @@ def late_words(days: Days) -> str:
     return f"delivered {counted(abs(late), 'day')} {'late' if late > 0 else 'early'}"
 
 
-def money_view(found: Money) -> MoneyView:
-    """The steps as table and pictures."""
+def money_view(found: Money, *, believed: bool) -> MoneyView:
+    """The steps as table and pictures; `believed`: no hours are missing that the plan has."""
+    made = "Made" if believed else "Made, hours missing"
     lines = tuple(_step_line(found, step) for step in found.bridge.by_cause)
     amounts = (
         steps.Amount("Expected", found.bridge.expected_cents, filters.money(found.bridge.expected_cents), whole=True),
         *(steps.Amount(line.name, line.cents, signed(line.cents), whole=False) for line in lines),
-        steps.Amount("Made", found.bridge.made_cents, filters.money(found.bridge.made_cents), whole=True),
+        steps.Amount(made, found.bridge.made_cents, filters.money(found.bridge.made_cents), whole=True),
     )
     said = "; ".join(f"{amount.label} {amount.text}" for amount in amounts)
     materials = found.materials
@@ -225,7 +267,7 @@ def money_view(found: Money) -> MoneyView:
         assumed=materials.assumed,
         left_out=materials.left_out,
         by_share=materials.by_share,
-        place=_place(found.place),
+        place=_place(found) if believed else "",
     )
 
 
@@ -235,19 +277,30 @@ def signed(cents: int) -> str:
 
 
 def _step_line(found: Money, step: Step) -> StepLine:
-    name, why = _SAID[step.cause]
+    if step.cause in _EITHER_WAY:
+        name, why = _EITHER_WAY[step.cause][step.cents < 0]
+    else:
+        name, why = _SAID[step.cause]
+    if step.cause is Cause.HOURS and found.bridge.of(Cause.AGREED):
+        why = "more or fewer than the plan came to, at the quoted rate"
     parts = tuple(one for one in found.bridge.steps if one.cause is step.cause and one.name)
     return StepLine(name, why, step.cents, parts)
 
 
-def _place(share: float) -> str:
+def _place(found: Money) -> str:
+    share, agreed = found.place, found.bridge.of(Cause.AGREED)
     if share <= 0.0:
         return "The cost fell below everything the quote thought possible."
     if share >= 1.0:
         return "The cost went beyond everything the quote thought possible."
     said = f"Of the ways the quote thought the cost could go, {round(100 * share)} in 100 are cheaper than this"
     if 0.1 <= share <= 0.9:
-        return f"{said}: inside the range it falls in eight times in ten, so the whole difference may be noise."
+        whole = (
+            f"all but what was agreed {'beyond' if agreed > 0 else 'short of'} the plan"
+            if agreed
+            else "the whole difference"
+        )
+        return f"{said}: inside the range it falls in eight times in ten, so {whole} may be noise."
     return f"{said}: outside the range it falls in eight times in ten."
 
 
@@ -366,11 +419,10 @@ def beside(found: Review) -> str:
     """What of the difference in hours lies in no piece of work; "" where it does not show."""
     if not found.promised or abs(found.beside_minutes) < 60:
         return ""
-    an_hour = (found.promised.wage_cents + found.promised.overhead_cents) / found.promised.minutes
-    more, cents = filters.hours(abs(found.beside_minutes)), filters.money(round(an_hour * abs(found.beside_minutes)))
-    if found.beside_minutes < 0:
-        return f"Fewer hours were agreed than the plan came to: {more}, about {cents} of what went over, lie in no piece of the work."
-    return f"More hours were agreed than the plan came to: {more}, about {cents} of what was saved, lie in no piece of the work."
+    hours, fewer = filters.hours(abs(found.beside_minutes)), found.beside_minutes < 0
+    cents = found.money.bridge.of(Cause.AGREED) if found.money else 0
+    took = f", which by itself {'took' if cents < 0 else 'brought'} {filters.money(abs(cents))}" if cents else ""
+    return f"{hours} {'fewer' if fewer else 'more'} were agreed than the plan came to{took}; that lies in no piece of the work."
 
 
 def acceptable(

@@ -74,16 +74,18 @@ def page(
         written = notes.by_operation(session, project_id)
         hung = photos.of_notes(session, [row.id for rows in written.values() for row in rows])
         stand = review_aside.asides(session, project_id) if found else {}
-    outcome, kind = pages.outcome(found) if found else ("", "")
+    unbelieved = pages.unbelieved(found, closing) if found and closing else ""
+    outcome, kind = pages.outcome(found, believed=not unbelieved) if found else ("", "")
     surprises, others = pages.piece_lines(found, written) if found else ((), ())
     return render_template(
         "review/show.html",
         page=pages.ReviewPage(
             project=project,
             why_not="" if found else pages.why_not(project.state),
+            unbelieved=unbelieved,
             outcome=outcome,
             kind=kind,
-            money=pages.money_view(found.money) if found and found.money else None,
+            money=pages.money_view(found.money, believed=not unbelieved) if found and found.money else None,
             source=found.promised.source if found and found.promised else "",
             kept=bool(found and found.promised and found.promised.kept),
             noise=pages.noise(found) if found else "",

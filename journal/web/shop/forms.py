@@ -54,13 +54,6 @@ class Steps:
             raise ValidationError(f"Read {field.show(field.data)}, expected {self.expected}.")
 
 
-class AmountField(forms.MoneyField):
-    """Money without its sign, which stands behind the box: the sign itself may be changed in the same form."""
-
-    def show(self, value: int) -> str:
-        return super().show(value).removeprefix(display().currency.symbol).strip()
-
-
 class ZoneField(forms.TextField):
     """A time zone of the database, typed as its name or as the city in it; blank is the computer's."""
 
@@ -75,8 +68,12 @@ class ShopForm(forms.JournalForm):
     """The shop's own data."""
 
     version = HiddenField()
-    wage = AmountField("Wage an hour", description="What an hour at the bench is to bring you, unpaid hours included")
-    overhead = AmountField("Overhead an hour", description="Rent, insurance, small tools; not the machines, no wages")
+    wage = forms.AmountField(
+        "Wage an hour", description="What an hour at the bench is to bring you, unpaid hours included"
+    )
+    overhead = forms.AmountField(
+        "Overhead an hour", description="Rent, insurance, small tools; not the machines, no wages"
+    )
     margin = forms.PercentField(
         "Margin",
         at_least=Fraction(0),
@@ -84,7 +81,7 @@ class ShopForm(forms.JournalForm):
         validators=[Steps(_BASIS_POINTS, "two decimals")],
     )
     confidence = forms.CountField("Certainty of a price", at_least=50, at_most=99)
-    rounding = AmountField("Round prices up to", at_least=1, description="The smallest step of a price")
+    rounding = forms.AmountField("Round prices up to", at_least=1, description="The smallest step of a price")
     deposit = forms.PercentField(
         "Deposit", at_least=Fraction(0), at_most=Fraction(1), validators=[Steps(_BASIS_POINTS, "two decimals")]
     )

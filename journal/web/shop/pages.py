@@ -14,6 +14,9 @@ from journal.web.state import display, in_marks
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from wtforms import Field
+
+    from journal.desk.ratios import Factor
     from journal.desk.settings import Setting, SettingGroup, StampedMachine
     from journal.records.queries.shop import MachineRow, ShopRow
     from journal.reference import Allowance
@@ -35,6 +38,8 @@ class ShopPage:
         week_minutes: bench time a week.
         sure: the certainty of a price in words.
         zones: the time zones there are, to choose from while typing.
+        unsaid: which of wage and overhead are still what every journal starts with.
+        logged_weeks, logged_minutes: of a week at the bench by the log, which Days counts with; 0 while none is logged.
     """
 
     tabs: tuple[Link, ...]
@@ -46,6 +51,13 @@ class ShopPage:
     week_minutes: int
     sure: str
     zones: tuple[str, ...]
+    unsaid: frozenset[str]
+    logged_weeks: int
+    logged_minutes: float
+
+    def hint(self, field: Field, key: str) -> str:
+        """What stands under the wage or the overhead."""
+        return f"{field.description}. A starting value until you save it" if key in self.unsaid else field.description
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +146,9 @@ def worked_out_words(cost_cents: int, worked_out_cents: int | None) -> str:
     return f"worked out: {filters.money(worked_out_cents)}"
 
 
-def shop_page(row: ShopRow, form: ShopForm, tabs: tuple[Link, ...]) -> ShopPage:
+def shop_page(
+    row: ShopRow, form: ShopForm, tabs: tuple[Link, ...], unsaid: frozenset[str], logged: Factor | None
+) -> ShopPage:
     """The shop's data with what follows from them."""
     margin = row.margin_bp / 10_000
     return ShopPage(
@@ -147,6 +161,9 @@ def shop_page(row: ShopRow, form: ShopForm, tabs: tuple[Link, ...]) -> ShopPage:
         week_minutes=row.minutes_per_week,
         sure=f"{row.confidence_pct} times in a hundred the price covers what the job costs",
         zones=zones(),
+        unsaid=unsaid,
+        logged_weeks=logged.seen if logged else 0,
+        logged_minutes=row.minutes_per_week * logged.mean if logged else 0.0,
     )
 
 

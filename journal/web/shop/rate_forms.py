@@ -14,7 +14,7 @@ from journal.records.queries.rates import MachineCostRow, OverheadRow, YearRow
 from journal.records.queries.workers import WorkerRow
 from journal.records.words import OverheadKind
 from journal.web import forms
-from journal.web.shop.forms import AmountField, Steps
+from journal.web.shop.forms import Steps
 from journal.web.state import display
 
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ class OverheadForm(Form):
 
     name = forms.TextField("What for", required=False, longest=80)
     kind = forms.SelectField("Kind", choices=[forms.SelectChoice(kind.value, kind.value) for kind in OverheadKind])
-    amount = AmountField("Amount", required=False, at_least=0)
+    amount = forms.AmountField("Amount", required=False, at_least=0)
     every = forms.SelectField("Every", coerce=int, choices=[forms.SelectChoice(*each) for each in _EVERY], default=12)
 
     def validate(self, extra_validators: Any = None) -> bool:  # noqa: ANN401 - the library's own
@@ -48,7 +48,7 @@ class YearForm(forms.JournalForm):
 
     version = forms.VersionField("Version")
     people = forms.CountField("People", at_least=1, at_most=99, description="At the benches")
-    income = AmountField("Income", at_least=0, description="What each wants of the year, before their own tax")
+    income = forms.AmountField("Income", at_least=0, description="What each wants of the year, before their own tax")
     weeks = forms.NumberField(
         "Weeks", at_least=_SMALLEST, at_most=Decimal(52), description="Worked in a year, holidays and sickness off"
     )
@@ -102,16 +102,16 @@ class MachineCostForm(forms.JournalForm):
     """What a machine costs."""
 
     stamp = HiddenField()
-    purchase = AmountField("Purchase", at_least=0, description="Paid for it, or what another would cost")
-    salvage = AmountField("Salvage", required=False, at_least=0, description="What it will bring in the end")
+    purchase = forms.AmountField("Purchase", at_least=0, description="Paid for it, or what another would cost")
+    salvage = forms.AmountField("Salvage", required=False, at_least=0, description="What it will bring in the end")
     life = forms.NumberField(
         "Life", at_least=_SMALLEST, at_most=Decimal(LONGEST_LIFE_HOURS), description="Running hours until then"
     )
     hours = forms.NumberField(
         "Hours a year", at_least=_SMALLEST, at_most=Decimal(HOURS_IN_A_YEAR), description="It runs, not stands ready"
     )
-    upkeep = AmountField("Upkeep", required=False, at_least=0, description="Belts, bearings, repairs, in a year")
-    standing = AmountField(
+    upkeep = forms.AmountField("Upkeep", required=False, at_least=0, description="Belts, bearings, repairs, in a year")
+    standing = forms.AmountField(
         "Standing charges",
         required=False,
         at_least=0,
@@ -129,7 +129,7 @@ class MachineCostForm(forms.JournalForm):
     kwh = forms.NumberField(
         "Electricity", required=False, at_least=Decimal(0), at_most=Decimal(100_000), description="A kilowatt-hour"
     )
-    blades = AmountField(
+    blades = forms.AmountField(
         "Blades", required=False, at_least=0, description="A set of blades, knives or bits, with its sharpenings"
     )
     lasts = forms.NumberField(
@@ -182,7 +182,7 @@ class PersonForm(forms.JournalForm):
 
     stamp = HiddenField()
     label = forms.TextField("Place", longest=60, description="Its role, such as bench two or apprentice; no names")
-    wage = AmountField(
+    wage = forms.AmountField(
         "Wage an hour",
         required=False,
         at_least=0,

@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 
 from flask import flash, redirect, render_template, request, url_for
 
-from journal import reference, units
-from journal.desk import prices, rates
+from journal import reference
+from journal.desk import own_rates, prices, rates
 from journal.desk import settings as desk
+from journal.desk.ratios import bench_hours
+from journal.desk.shop import read_shop
 from journal.errors import BadInput, Conflict, MissingReference
 from journal.records.queries.shop import MachineRow, ShopRow
 from journal.web import clash, forms
@@ -25,7 +27,7 @@ from journal.web.shop.pages import (
     shop_page,
     worked_out_words,
 )
-from journal.web.state import display, journal, reading, show_as, writing
+from journal.web.state import display, journal, read_amounts_in, reading, writing
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -38,14 +40,16 @@ if TYPE_CHECKING:
 def index() -> ResponseReturnValue:
     """Name, money, hours, habits."""
     if request.method == "POST":
-        _read_amounts_in(request.form.get("currency", ""))
+        read_amounts_in(request.form.get("currency", ""))
     with reading() as session:
         row = desk.shop_row(session)
         form = ShopForm.showing(row, prices.usual_species(session, journal().today()))
+        shop = read_shop(session, journal().today())
+        logged = bench_hours(session, shop, journal().today())
     if form.validate_on_submit() and _keep_shop(row, form):
         flash("The shop’s data are saved. Quotes already issued stay as they are.", "good")
         return redirect(url_for("shop.index"))
-    page = shop_page(row, form, shop_tabs())
+    page = shop_page(row, form, shop_tabs(), shop.unsaid, logged)
     return render_template("shop/index.html", page=page), clash.status(form)
 
 
@@ -107,16 +111,11 @@ def machine(machine_id: int) -> ResponseReturnValue:
     return _show_machines(opened=(machine_id, form))
 
 
-def _read_amounts_in(currency_code: str) -> None:
-    """The money of the form is what its amounts are typed in, also while it is being changed."""
-    if currency_code in {one.code for one in units.currencies()}:
-        show_as(replace(display(), currency=units.currency(currency_code)))
-
-
 def _keep_shop(row: ShopRow, form: ShopForm) -> bool:
     try:
         with writing() as session:
             desk.save_shop(session, replace(row, **form.values()))  # type: ignore[arg-type]
+            own_rates.say(session, own_rates.WAGE, own_rates.OVERHEAD)
     except Conflict:
         clash.show_both(form)
         return False

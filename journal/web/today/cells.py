@@ -23,11 +23,19 @@ _MOST_BUILT = 10_000_000
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """A box for hours: its name, text, the seconds it was shown with, and what is wrong with it."""
+    """A box for hours.
+
+    Attributes:
+        name, value: its name and text.
+        shown: the seconds it was shown with.
+        seconds: those it holds now; 0 where they cannot be read.
+        error: what is wrong with it.
+    """
 
     name: str
     value: str
     shown: int
+    seconds: int
     error: str = ""
 
 
@@ -169,15 +177,15 @@ class _Reader:
     def _cell(self, line: Line, place: int, day: date, seconds: int) -> Cell:
         name = f"{_name(line)}.{place}"
         if self.sent is None or name not in self.sent:
-            return Cell(name, show_hours(seconds), seconds)
+            return Cell(name, show_hours(seconds), seconds, seconds)
         was, text = self.sent.get(f"{name}.was", ""), self.sent[name]
         before = int(was) if was.isascii() and was.isdigit() and len(was) <= _LONGEST_SHOWN else seconds
         try:
             typed = read_hours(text, line.name, mark=display().mark)
         except BadInput as refusal:
-            return Cell(name, text, before, forms.explain(refusal))
+            return Cell(name, text, before, 0, forms.explain(refusal))
         self.told.append(Told(day, line.task, typed, before))
-        return Cell(name, text, before)
+        return Cell(name, text, before, typed)
 
     def _amount(self, line: Line) -> BuiltCell | None:
         if line.amount is None or not line.unit:
@@ -217,6 +225,12 @@ def with_note_error(projects: Iterable[ProjectRows], error: str, notes: Mapping[
     return tuple(
         ProjectRows(one.lines, one.stages, one.note, error if one.lines.project.id in notes else "") for one in projects
     )
+
+
+def typed_sums(rows: Sequence[Row]) -> tuple[int, int]:
+    """Seconds that stand in all boxes, and those of them that are more than the page had shown."""
+    boxes = [cell for row in rows for cell in row.cells]
+    return sum(box.seconds for box in boxes), sum(max(box.seconds - box.shown, 0) for box in boxes)
 
 
 def column_sums(rows: Sequence[Row]) -> tuple[int, ...]:

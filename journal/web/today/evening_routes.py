@@ -45,6 +45,7 @@ class EveningPage:
         boxes: hours and quantities.
         beside: how many entries of these days are not told here.
         sums: seconds of each day as the page opened.
+        here, added: seconds in all boxes as they stand, and those of them that are new.
         last: the last change, to take back.
         errors: about the whole; refused: it could not be kept.
         others: who is ticked to get the same hours.
@@ -59,10 +60,22 @@ class EveningPage:
     boxes: Read
     beside: int
     sums: tuple[int, ...]
+    here: int
+    added: int
     last: ActRow | None
     errors: tuple[str, ...] = ()
     refused: bool = False
     others: frozenset[int] = frozenset()
+
+    @property
+    def unread(self) -> bool:
+        """Whether some box holds what is no time."""
+        return self.refused and self.boxes.refused
+
+    @property
+    def together(self) -> int:
+        """Seconds of work of everybody: whoever is ticked gets what is new as well."""
+        return self.here + self.added * len(self.others)
 
 
 @bp.get("/evening")
@@ -128,6 +141,7 @@ def _page(template: str, found: Evening, boxes: Read, *, refusal: BadInput | Non
     elif refusal is not None:
         errors = (f"{str(refusal)[:1].upper()}{str(refusal)[1:]}.",)
     rows = [row for project in boxes.projects for stage in project.stages for row in stage.rows]
+    here, added = cells.typed_sums([*rows, boxes.shop])
     page = EveningPage(
         days=found.days,
         before=found.days[0] - span,
@@ -138,10 +152,12 @@ def _page(template: str, found: Evening, boxes: Read, *, refusal: BadInput | Non
         boxes=boxes,
         beside=len(found.beside),
         sums=cells.column_sums([*rows, boxes.shop]),
+        here=here,
+        added=added,
         last=last,
         errors=errors,
         refused=refused,
-        others=frozenset(_others()),
+        others=frozenset(_others()) - {found.worker_id},
     )
     return render_template(template, page=page)
 

@@ -10,7 +10,7 @@ from werkzeug.utils import redirect
 
 from journal import units
 from journal.desk import ahead as ahead_desk
-from journal.desk import forgotten
+from journal.desk import days, forgotten
 from journal.desk import today as desk
 from journal.desk.taps import name_of
 from journal.errors import BadInput
@@ -19,6 +19,7 @@ from journal.web.today.blueprint import bp
 from journal.web.who import who_of
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from datetime import datetime
 
     from flask.typing import ResponseReturnValue
@@ -57,9 +58,22 @@ class TodayPage:
 
 @dataclass(frozen=True, slots=True)
 class AheadPage:
-    """What today/ahead.html receives."""
+    """What today/ahead.html receives.
+
+    Attributes:
+        dues: the projects in build.
+        kept: of those whose days are known already, the chance to keep the promised day, by project.
+    """
 
     dues: tuple[Due, ...]
+    kept: Mapping[int, float]
+
+    def day_kind(self, due: Due) -> str:
+        """The sign beside a promised day: as Days has it; before that is known only whether the hours alone forbid it."""
+        kept = self.kept.get(due.project.id)
+        if kept is None:
+            return "bad" if due.day_in_doubt else ""
+        return "bad" if 1 - kept > ahead_desk.LATE else "good"
 
 
 @bp.app_template_filter()
@@ -86,8 +100,11 @@ def index() -> ResponseReturnValue:
 def ahead() -> ResponseReturnValue:
     """Dates at risk, and what takes two; Today fetches it once it stands."""
     with state.reading() as session:
-        dues = ahead_desk.ahead(session, state.journal().today())
-    return render_template("today/ahead.html", page=AheadPage(dues))
+        today = state.journal().today()
+        dues = ahead_desk.ahead(session, today)
+        known = [days.known_days(session, due.project.id, today) for due in dues]
+    kept = {one.project.id: one.promised_chance for one in known if one and one.promised_chance is not None}
+    return render_template("today/ahead.html", page=AheadPage(dues, kept))
 
 
 @bp.post("/today/forgotten/<int:tap_id>")

@@ -1,4 +1,4 @@
-"""Welcome: five questions to a new shop, then the ways to begin."""
+"""Welcome: six questions to a new shop, then the ways to begin."""
 
 from journal.web.welcome.blueprint import bp
 from journal.web.welcome.routes import is_new

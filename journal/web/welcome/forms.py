@@ -1,4 +1,4 @@
-"""The five questions."""
+"""The six questions."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ _CLAMPS = reference.allowance(CLAMPS)
 
 
 class WelcomeForm(forms.JournalForm):
-    """Lengths, money, hours, machines, clamps."""
+    """Lengths, money, hours and people, the wage, machines, clamps."""
 
     system = forms.SelectField(
         "Lengths",
@@ -34,6 +34,13 @@ class WelcomeForm(forms.JournalForm):
         at_least=Decimal("0.1"),
         at_most=Decimal(168),
         description="Really worked, everybody together; dates and weeks follow from them",
+    )
+    people = forms.CountField(
+        "People at the benches", at_least=1, at_most=99, description="Who share those hours, you among them"
+    )
+    wage = forms.AmountField(
+        "Wage an hour",
+        description="In the money above: what an hour at the bench is to bring you, unpaid hours included",
     )
     clamps = forms.CountField(
         "Clamps you can use at once",
@@ -59,6 +66,8 @@ class WelcomeForm(forms.JournalForm):
             system=answers.system.value,
             currency=answers.currency,
             hours=Decimal(answers.minutes_per_week) / 60,
+            people=answers.people,
+            wage=answers.wage_cents_per_hour,
             clamps=answers.clamps,
             machines=list(answers.machines),
         )
@@ -66,9 +75,11 @@ class WelcomeForm(forms.JournalForm):
     def answers(self) -> Answers:
         """What was said."""
         return Answers(
-            units.System(self.system.data),
-            self.currency.data,
-            units.round_half_up(self.hours.data * 60),
-            tuple(self.machines.data),
-            self.clamps.data,
+            system=units.System(self.system.data),
+            currency=self.currency.data,
+            minutes_per_week=units.round_half_up(self.hours.data * 60),
+            people=self.people.data,
+            wage_cents_per_hour=self.wage.data,
+            machines=tuple(self.machines.data),
+            clamps=self.clamps.data,
         )

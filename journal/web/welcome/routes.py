@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from flask import flash, redirect, render_template, url_for
+from flask import flash, redirect, render_template, request, url_for
 
 from journal.desk import welcome
 from journal.errors import BadInput
 from journal.web import forms
-from journal.web.state import journal, reading, writing
+from journal.web.state import journal, read_amounts_in, reading, writing
 from journal.web.welcome.blueprint import bp
 from journal.web.welcome.forms import WelcomeForm
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class WelcomePage:
-    """What welcome/index.html receives: the five questions."""
+    """What welcome/index.html receives: the six questions."""
 
     form: WelcomeForm
 
@@ -35,7 +35,7 @@ def is_new() -> bool:
 
 @bp.get("/welcome")
 def index() -> ResponseReturnValue:
-    """Five questions; who has answered them is led to what can be changed."""
+    """Six questions; who has answered them is led to what can be changed."""
     if not is_new():
         return redirect(url_for("welcome.begin"))
     return render_template("welcome/index.html", page=WelcomePage(WelcomeForm.showing(welcome.starting())))
@@ -43,7 +43,8 @@ def index() -> ResponseReturnValue:
 
 @bp.post("/welcome")
 def answer() -> ResponseReturnValue:
-    """Keep the answers."""
+    """Keep the answers; the wage is typed in the money chosen beside it."""
+    read_amounts_in(request.form.get("currency", ""))
     form = WelcomeForm.showing(welcome.starting())
     if form.validate_on_submit() and _keep(form):
         flash("Saved. All of it can be changed under Shop.", "good")

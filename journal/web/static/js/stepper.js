@@ -1,7 +1,9 @@
 /* Buttons that step a box of hours by quarters, and the sum of all such boxes of a form.
 
    <span data-stepper><button type="button" data-step="-15" hidden>−</button> <input value="1:30"> <button …>+</button></span>
-   <span data-sum>…</span>   in the same form
+   <span data-sum>…</span>   in the same form; whoever is ticked as "also" gets what is more than a box was shown with:
+   <span data-sum-unread hidden>, without what could not be read</span>
+   <span data-sum-others hidden>: <span data-sum-here>…</span> here, <span data-sum-each>…</span> for each one ticked</span>
 
    A box may hold 2, 1.5, 1:30 or 45 min; what cannot be read here is left as it is, and counts for nothing.
 */
@@ -27,8 +29,27 @@ const said = (minutes) => {
 const sumUp = (form) => {
   const place = form?.querySelector("[data-sum]");
   if (!place) return;
-  const boxes = [...form.querySelectorAll("[data-stepper] input")];
-  place.textContent = said(boxes.reduce((sum, box) => sum + (minutesOf(box.value) ?? 0), 0));
+  let here = 0;
+  let each = 0;
+  let unread = false;
+  for (const box of form.querySelectorAll("[data-stepper] input")) {
+    const read = minutesOf(box.value);
+    const minutes = read ?? 0;
+    unread ||= read === null;
+    const was = Number(form.elements[`${box.name}.was`]?.value ?? 0) / 60;
+    here += minutes;
+    each += Math.max(minutes - was, 0);
+  }
+  each = Math.round(each);
+  const others = form.querySelectorAll("[name=also]:checked").length;
+  place.textContent = said(here + each * others);
+  const left = form.querySelector("[data-sum-unread]");
+  if (left) left.hidden = !unread;
+  const beside = form.querySelector("[data-sum-others]");
+  if (!beside) return;
+  beside.hidden = others === 0;
+  beside.querySelector("[data-sum-here]").textContent = said(here);
+  beside.querySelector("[data-sum-each]").textContent = said(each);
 };
 
 for (const stepper of document.querySelectorAll("[data-stepper]")) {
