@@ -12,6 +12,7 @@ from wtforms.validators import Optional
 from journal import units
 from journal.build.design_parts import Box, Hole, Made, Marked
 from journal.build.drawing import Drawn, draw
+from journal.desk.parts import Trouble
 from journal.errors import Problem
 from journal.web import filters, forms, nav
 from journal.web.drawings import BenchFigure, Sheet, bench_figure, thumbnail
@@ -73,6 +74,7 @@ class PatternsPage:
         working: a tree of lines.
         picture: a drawn range.
         bench: a drawn bench; thumb: the same, small.
+        troubles: why parts cannot be made.
         refusal: an error page with bad rows.
     """
 
@@ -87,6 +89,7 @@ class PatternsPage:
     picture: RangeFigure
     bench: BenchFigure
     thumb: Sheet
+    troubles: tuple[Trouble, ...]
     refusal: ErrorPage
 
 
@@ -121,6 +124,10 @@ def _render(form: SpecimenForm) -> str:
         picture=_picture(),
         bench=bench_figure("bench-specimen", "A trestle", views, filters.dimension, display().system),
         thumb=thumbnail(views[0]),
+        troubles=(
+            Trouble(("Leg",), "3 1/2 in is thicker than any board it may come from"),
+            Trouble(("Drawer side",), "no stock called “1/2 plywood”"),
+        ),
         refusal=_refusal(),
     )
     return render_template("patterns.html", page=page)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from journal.desk.shop import how_shown
-from journal.desk.welcome import Answers, keep, starting
+from journal.desk.welcome import keep, starting
 from journal.records.engine import reading, writing
 from journal.units import DayForm, System
 from tests.web import project_pages as pages
@@ -49,5 +51,5 @@ def test_a_form_nobody_offered_is_refused(client):
 def test_a_new_shop_writes_days_as_its_units_suggest(file_engine, system, form):
     first = starting()
     with writing(file_engine) as session:
-        keep(session, Answers(system, first.currency, first.minutes_per_week, (), first.clamps))
+        keep(session, replace(first, system=system, machines=()))
         assert how_shown(session).day_form is form

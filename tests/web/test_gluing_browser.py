@@ -164,6 +164,8 @@ def begun_and_taken_back(page):
     expect(page.locator("[data-aside-list] > li")).to_contain_text("Leg: first glue · 26-001, and 1 more")
     expect(page.locator("[data-glue-clock]")).to_have_count(0)
     page.context.set_offline(False)
+    page.wait_for_function("() => navigator.onLine")
+    page.wait_for_load_state("networkidle")  # it looks whether something waits, and shows that anew
 
 
 def test_a_running_glue_up_and_the_coats_open_again_without_signal_and_take_taps(shop, open_page):

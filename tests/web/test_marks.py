@@ -13,7 +13,7 @@ from fractions import Fraction
 import pytest
 from journal.desk import parts, settings
 from journal.desk.shop import how_shown
-from journal.desk.welcome import Answers, keep, starting
+from journal.desk.welcome import keep, starting
 from journal.errors import BadInput
 from journal.records.engine import reading, writing
 from journal.records.queries import shop as shop_records
@@ -176,7 +176,7 @@ def test_what_is_no_number_is_refused_in_either(metric, text, mark):
 def test_a_new_shop_writes_as_its_units_and_money_suggest(file_engine, system, money, mark, start):
     first = starting()
     with writing(file_engine) as session:
-        keep(session, Answers(system, money, first.minutes_per_week, (), first.clamps))
+        keep(session, replace(first, system=system, currency=money, machines=()))
         shown = how_shown(session)
     assert (shown.decimal_mark, shown.week_start) == (mark, start)
 

@@ -275,5 +275,5 @@ def test_each_comparison_says_in_one_sentence_which_to_believe(page, client):
     assert all(one.count(".") == 1 for one in (forecast, by_hand))
     assert page.select_one(".ahead-lead .ahead-trust")
     dues = text(soup(client.get("/today/ahead")).select_one(".dues"))
-    assert "For the day believe Days" in dues
+    assert "Whether the day can be kept, Days says: it reckons with waits, people and the other jobs." in dues
     assert "This is about what the job earns, not about its day" in dues
