@@ -1,5 +1,6 @@
 """What every test stands on."""
 
+import gc
 import os
 import shutil
 from datetime import UTC, datetime
@@ -21,6 +22,12 @@ settings.load_profile("shop")
 def pytest_collection_modifyitems(items):
     """What takes longest first: a long file begun last would leave the other worker with nothing to do."""
     items.sort(key=lambda item: not (item.get_closest_marker("browser") or item.get_closest_marker("slow")))
+
+
+def pytest_collection_finish():
+    """All that the test files have imported stays: no search for circles needs to go through it again."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(scope="session")
