@@ -129,7 +129,7 @@ class TestShow:
         summary = pages.text(page.select_one("#handling summary"))
         assert f"at the shop’s {plan.shop_emc_pct:.3g}% moisture" in summary
         price = pages.text(pages.soup(client.get(f"/projects/{made}/price")).select_one(".price-sums"))
-        assert "Weight, at 12% moisture" in price
+        assert "Weight, 12% moist" in price
         assert "never a head count" in handling
 
     def test_the_stages_add_up_to_what_is_said_beside_the_hours_of_price(self, client, file_engine, made):
