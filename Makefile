@@ -13,9 +13,8 @@ demo: $(VENV)/.ready
 serve: $(VENV)/.ready
 	$(BIN)/journal serve $(if $(PORT),--port $(PORT))
 
-# Three at a time on two cores: a quarter of the time browsers and servers are only waited for.
 test: $(VENV)/.ready-dev
-	$(BIN)/pytest -n 3 --dist loadfile --no-loadscope-reorder tests
+	$(BIN)/pytest -n 2 --dist loadfile --no-loadscope-reorder tests
 
 # The fault suite at length: killed two hundred times, twenty writers with two hundred turns each, twenty phones a minute.
 faults: $(VENV)/.ready-dev
