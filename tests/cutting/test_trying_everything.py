@@ -24,7 +24,7 @@ def found(job, search=None):
         return None
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=60)
 @given(job=TINY)
 def test_the_search_reaches_the_least_cost(job):
     result = found(job, THOROUGH)
@@ -51,7 +51,7 @@ def test_the_quick_plan_costs_no_less_and_its_bound_is_no_more(job):
     assert result.status == "feasible" or result.cost_cents == least
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=60)
 @given(job=st.one_of(TINY, TINY_WITH_EXTRAS))
 def test_the_certificate_bears_a_bound_when_every_filling_is_weighed(job):
     # cost >= worth of all pieces - limits x what a board may hold beyond its price; nothing without a limit holds more.
