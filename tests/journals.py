@@ -18,15 +18,29 @@ ON_SERVER = os.environ.get(SWITCH, "sqlite") == "postgresql"
 needs_file = pytest.mark.skipif(ON_SERVER, reason="about a journal that is a SQLite file")
 
 _urls = {}
+_compiled = {}  # by dialect and statement, in SQLAlchemy's own keys
+_dialects = {}
 _empty = set()  # the journals that are copies of an empty one
 _spare = []  # databases of such, emptied again: a new one is a thousand files
+
+
+def opened(where):
+    """A journal by its URL or path, with the statements that another test of this process has had compiled."""
+    engine = open_engine(where)
+    kind = engine.dialect.name
+    if kind not in _dialects:
+        engine.connect().close()  # it learns what its server can
+        _dialects[kind] = engine.dialect
+    engine.dialect = _dialects[kind]
+    engine.update_execution_options(compiled_cache=_compiled)
+    return engine
 
 
 def new(path):
     """A new journal, migrated and opened."""
     if ON_SERVER:
         _urls[path] = postgres_server.new_database()
-    engine = open_engine(_urls.get(path, path))
+    engine = opened(_urls.get(path, path))
     migrate.ensure_current(engine)
     return engine
 
@@ -40,12 +54,12 @@ def new_empty(path):
 def copied(kept, path):
     """A copy of a journal that nobody has open, opened."""
     if not ON_SERVER:
-        return open_engine(shutil.copyfile(kept, path))
+        return opened(shutil.copyfile(kept, path))
     if kept in _empty and _spare:
         _urls[path] = _spare.pop()
     else:
         _urls[path] = postgres_server.copy_database(_urls[kept])
-    return open_engine(_urls[path])
+    return opened(_urls[path])
 
 
 def removed(engine):
