@@ -25,6 +25,18 @@ WAITING = 128  # at the door; with cheroot's five, of twenty phones that tap at 
 PATIENCE_SECONDS = 30  # for a phone whose turn has not come yet: all of them wait behind a page that takes long
 
 
+def server_of(app: Flask, host: str, port: int) -> Server:
+    """The server of an application, before it listens; port 0 takes any that is free."""
+    return Server(
+        (host, port),
+        FewAtOnce(app, largest=LARGEST_REQUEST),
+        numthreads=THREADS,
+        server_name="journal",
+        request_queue_size=WAITING,
+        timeout=PATIENCE_SECONDS,
+    )
+
+
 def run(
     app: Flask,
     host: str,
@@ -41,14 +53,7 @@ def run(
     """
     large_apart()
     sys.setswitchinterval(SWITCH_SECONDS)
-    server = Server(
-        (host, port),
-        FewAtOnce(app, largest=LARGEST_REQUEST),
-        numthreads=THREADS,
-        server_name="journal",
-        request_queue_size=WAITING,
-        timeout=PATIENCE_SECONDS,
-    )
+    server = server_of(app, host, port)
     if certificate is not None:
         from cheroot.ssl.builtin import BuiltinSSLAdapter
 

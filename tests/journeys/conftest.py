@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import shutil
-import threading
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -12,8 +11,8 @@ from journal.desk.starting_stock import set_up
 from journal.records.engine import open_engine
 from journal.web import create_app
 from tests.journeys.visitor import Visitor
+from tests.web import browsing
 from tests.web.project_pages import TODAY
-from werkzeug.serving import make_server
 
 SEEN = Path(__file__).parents[2] / "screens" / "journeys"
 
@@ -23,17 +22,10 @@ def served(folder, *, today=TODAY):
     """The address and the engine of the journal in a folder, as long as it is served."""
     engine = open_engine(folder / "journal.db")
     set_up(engine, TODAY)
-    server = make_server(
-        "127.0.0.1", 0, create_app(data=folder, engine=engine, testing=True, today=today), threaded=True
-    )
-    thread = threading.Thread(target=server.serve_forever)
-    thread.start()
     try:
-        yield f"http://127.0.0.1:{server.server_port}", engine
+        with browsing.served(create_app(data=folder, engine=engine, testing=True, today=today)) as address:
+            yield address, engine
     finally:
-        server.shutdown()
-        thread.join()
-        server.server_close()
         engine.dispose()
 
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tests.web.browsing import LONGEST_WAIT, minded
+
 if TYPE_CHECKING:
     from pathlib import Path
 
     from playwright.sync_api import Page
-
-LONGEST_WAIT = 20_000  # milliseconds; far more than a page takes, far less than a hung run
 
 
 class Visitor:
@@ -20,10 +20,8 @@ class Visitor:
         self.folder = folder
         self.name = name
         self.pictures = 0
-        self.faults: list[str] = []
+        self.faults = minded(page).faults
         page.set_default_timeout(LONGEST_WAIT)
-        page.on("console", lambda message: self.faults.append(message.text) if message.type == "error" else None)
-        page.on("pageerror", lambda error: self.faults.append(str(error)))
 
     def opens(self, path: str) -> None:
         self.page.goto(path)

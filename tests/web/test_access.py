@@ -6,9 +6,6 @@ axe-playwright-python).
 
 from __future__ import annotations
 
-import os
-import shutil
-import threading
 from datetime import UTC, date, datetime
 from io import BytesIO
 from pathlib import Path
@@ -28,13 +25,10 @@ from sqlalchemy import select
 from tests import journals
 from tests.desk import photo_files
 from tests.web import project_pages as pages
+from tests.web.browsing import served
 from tests.web.crawl import walk
-from werkzeug.serving import make_server
 
 pytestmark = pytest.mark.browser
-CHROMIUM = shutil.which("chromium")
-if CHROMIUM is None and os.environ.get("CI") != "true":
-    pytest.skip("needs chromium on the path", allow_module_level=True)
 
 TODAY = date(2026, 11, 25)
 # A word nobody knows, a day that is none, a line that is right.
@@ -132,13 +126,8 @@ def _live_in(client, made):
 
 @pytest.fixture(scope="module")
 def address(app):
-    server = make_server("127.0.0.1", 0, app[0], threaded=True)
-    thread = threading.Thread(target=server.serve_forever)
-    thread.start()
-    yield f"http://127.0.0.1:{server.server_port}"
-    server.shutdown()
-    thread.join()
-    server.server_close()
+    with served(app[0]) as address:
+        yield address
 
 
 @pytest.fixture
@@ -182,35 +171,20 @@ def test_every_page_is_without_fault_in_both_themes_at_both_widths(app, address,
 
 
 def test_the_first_questions_are_without_fault(file_engine, tmp_path, window):
-    server = make_server("127.0.0.1", 0, create_app(data=tmp_path, engine=file_engine, testing=True), threaded=True)
-    thread = threading.Thread(target=server.serve_forever)
-    thread.start()
-    try:
-        window.goto(f"http://127.0.0.1:{server.server_port}/")
+    with served(create_app(data=tmp_path, engine=file_engine, testing=True)) as here:
+        window.goto(f"{here}/")
         assert window.url.endswith("/welcome")
         assert faults_of(window) == []
-    finally:
-        server.shutdown()
-        thread.join()
-        server.server_close()
 
 
 def test_the_way_in_is_without_fault(file_engine, tmp_path, window):
     app = create_app(data=tmp_path, engine=file_engine, testing=True, network=Network(("127.0.0.1",), https=False))
-    server = make_server("127.0.0.1", 0, app, threaded=True)
-    thread = threading.Thread(target=server.serve_forever)
-    thread.start()
-    here = f"http://127.0.0.1:{server.server_port}"
-    try:
+    with served(app) as here:
         window.goto(f"{here}/projects/")  # a stranger is led to the passphrase
         assert "/access/sign-in" in window.url
         assert faults_of(window) == []
         window.goto(f"{here}/access/pair?code=no-such-code")
         assert faults_of(window) == []
-    finally:
-        server.shutdown()
-        thread.join()
-        server.server_close()
 
 
 def test_help_opens_and_closes_by_key_and_the_way_on_stays(address, window):

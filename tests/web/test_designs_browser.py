@@ -2,16 +2,10 @@
 
 from __future__ import annotations
 
-import os
-import shutil
-
 import pytest
+from tests.web.browsing import fits
 
 pytestmark = pytest.mark.browser
-if shutil.which("chromium") is None and os.environ.get("CI") != "true":
-    pytest.skip("needs chromium on the path", allow_module_level=True)
-
-from tests.web.test_journey import address, fits, visit  # noqa: E402, F401 - fixtures
 
 
 def price(page):
@@ -28,7 +22,7 @@ def follows(page, before):
 
 
 @pytest.mark.parametrize("width", [360, 1280])
-def test_figures_follow_a_dimension_while_it_is_typed_and_the_cursor_stays(visit, width):  # noqa: F811
+def test_figures_follow_a_dimension_while_it_is_typed_and_the_cursor_stays(visit, width):
     page = visit(width)
     page.goto("/designs/slab-bench")
     first = price(page)
@@ -52,7 +46,7 @@ def test_figures_follow_a_dimension_while_it_is_typed_and_the_cursor_stays(visit
     assert page.faults == []
 
 
-def test_a_dimension_outside_its_limits_says_so_and_the_next_good_one_is_taken(visit):  # noqa: F811
+def test_a_dimension_outside_its_limits_says_so_and_the_next_good_one_is_taken(visit):
     page = visit(1280)
     page.goto("/designs/slab-bench")
     first = price(page)
@@ -68,7 +62,7 @@ def test_a_dimension_outside_its_limits_says_so_and_the_next_good_one_is_taken(v
     assert page.faults == []
 
 
-def test_the_sizes_chosen_are_still_there_when_the_page_is_loaded_again(visit):  # noqa: F811
+def test_the_sizes_chosen_are_still_there_when_the_page_is_loaded_again(visit):
     page = visit(1280)
     page.goto("/designs/slab-bench")
     before = price(page)
@@ -80,7 +74,7 @@ def test_the_sizes_chosen_are_still_there_when_the_page_is_loaded_again(visit): 
     assert price(page) == after
 
 
-def test_without_scripts_a_button_works_it_out(visit):  # noqa: F811
+def test_without_scripts_a_button_works_it_out(visit):
     page = visit(360, java_script_enabled=False)
     page.goto("/designs/slab-bench")
     first = page.locator("[data-live-piece=price] dd").first.inner_text()

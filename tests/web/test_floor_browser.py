@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import re
-import shutil
-import threading
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -17,14 +14,9 @@ from journal.web import create_app
 from playwright.sync_api import expect
 from tests import factories
 from tests.desk import floor_shop
-from werkzeug.serving import make_server
+from tests.web.browsing import contexts, served, until, until_kept
 
 pytestmark = pytest.mark.browser
-CHROMIUM = shutil.which("chromium")
-if CHROMIUM is None and os.environ.get("CI") != "true":
-    pytest.skip("needs chromium on the path", allow_module_level=True)
-
-LONGEST_WAIT = 20_000  # milliseconds; far more than a page takes, far less than a hung run
 
 
 @pytest.fixture
@@ -34,28 +26,15 @@ def shop(file_engine, tmp_path):
         projects = [floor_shop.in_build(session, title=title) for title in ("First", "Second", "Third")]
         floor_shop.people(session, "bench 1", "bench 2")
     app = create_app(data=tmp_path, engine=file_engine, testing=True)
-    server = make_server("127.0.0.1", 0, app, threaded=True)
-    thread = threading.Thread(target=server.serve_forever)
-    thread.start()
-    yield f"http://127.0.0.1:{server.server_port}", file_engine, projects
-    server.shutdown()
-    thread.join()
-    server.server_close()
+    with served(app) as address:
+        yield address, file_engine, projects
 
 
 @pytest.fixture
 def visit(browser, shop):
     """Opens a browser of its own, as wide as a phone unless told otherwise."""
-    contexts = []
-
-    def opener(width=360, **options):
-        contexts.append(browser.new_context(viewport={"width": width, "height": 740}, base_url=shop[0], **options))
-        contexts[-1].set_default_timeout(LONGEST_WAIT)
-        return contexts[-1]
-
-    yield opener
-    for context in contexts:
-        context.close()
+    with contexts(browser, shop[0]) as opener:
+        yield opener
 
 
 def tap(page, label):
@@ -80,15 +59,6 @@ def stored(engine):
             for worker in (1, 2)
             for row in tap_records.taps_after(session, worker, datetime(2020, 1, 1, tzinfo=UTC))
         ]
-
-
-def until(page, true, what):
-    """Waits until something holds that the page itself cannot be asked for."""
-    for _ in range(LONGEST_WAIT // 100):
-        if true():
-            return
-        page.wait_for_timeout(100)
-    pytest.fail(f"waited in vain for {what}")
 
 
 def arrived(page, engine, count):
@@ -194,11 +164,7 @@ def test_today_opens_without_signal_as_it_was_last_seen_and_takes_taps(visit, sh
     phone = visit()
     page = phone.new_page()
     page.goto("/today")
-    kept = (
-        "caches.open('journal-floor-1').then((kept) => kept.keys()).then((keys) =>"
-        " keys.some((one) => one.url.endsWith('/today')) && keys.some((one) => one.url.includes('lib/tap_queue')))"
-    )
-    until(page, lambda: page.evaluate(kept), "the page to be kept")
+    until_kept(page, "/today")
     phone.set_offline(True)
     page.goto("/today")
     assert "Today" in page.title()

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import re
-import shutil
-import threading
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -18,16 +15,11 @@ from journal.records.words import ProjectState
 from journal.web import create_app
 from playwright.sync_api import expect
 from tests.desk import floor_shop
+from tests.web.browsing import contexts, served, until
 from tests.web.project_pages import open_shop, project
-from werkzeug.serving import make_server
 
 pytestmark = pytest.mark.browser
-CHROMIUM = shutil.which("chromium")
-if CHROMIUM is None and os.environ.get("CI") != "true":
-    pytest.skip("needs chromium on the path", allow_module_level=True)
 
-LONGEST_WAIT = 20_000  # milliseconds; far more than a page takes, far less than a hung run
-PHONE = {"width": 360, "height": 740}
 FIRST_WORK = "fetch_stock"
 TITLES = ("First", "Second", "Third")
 LIST = """label,qty,thickness,width,length,stock,strips,faces,features
@@ -46,30 +38,22 @@ def shop(file_engine, tmp_path):
             row = project_records.get_project(session, one)
             accepted = row.draft(state=ProjectState.ACCEPTED)
             project_records.change_project(session, one, accepted, read_version=row.version, now=floor_shop.NOW)
-    server = make_server("127.0.0.1", 0, create_app(data=tmp_path, engine=file_engine, testing=True), threaded=True)
-    thread = threading.Thread(target=server.serve_forever)
-    thread.start()
-    yield f"http://127.0.0.1:{server.server_port}", file_engine, made
-    server.shutdown()
-    thread.join()
-    server.server_close()
+    with served(create_app(data=tmp_path, engine=file_engine, testing=True)) as address:
+        yield address, file_engine, made
 
 
 @pytest.fixture
 def phone(browser, shop):
-    """Hands out phones, each with cookies and a queue of its own."""
-    contexts = []
+    """Hands out phones."""
+    with contexts(browser, shop[0]) as opener:
 
-    def opener():
-        contexts.append(browser.new_context(viewport=PHONE, base_url=shop[0], has_touch=True, is_mobile=True))
-        contexts[-1].set_default_timeout(LONGEST_WAIT)
-        # Its figures take their time, and are not of here.
-        contexts[-1].route("**/today/ahead", lambda route: route.abort())
-        return contexts[-1]
+        def handed():
+            context = opener(has_touch=True, is_mobile=True)
+            # Its figures take their time, and are not of here.
+            context.route("**/today/ahead", lambda route: route.abort())
+            return context
 
-    yield opener
-    for context in contexts:
-        context.close()
+        yield handed
 
 
 def opened(context, path):
@@ -93,17 +77,8 @@ def waits(page, count):
     page.get_by_text(f"{count} {word} in this browser.").wait_for()
 
 
-def until(page, true, what):
-    """Waits until something holds that the page itself cannot be asked for."""
-    for _ in range(LONGEST_WAIT // 100):
-        if true():
-            return
-        page.wait_for_timeout(100)
-    pytest.fail(f"waited in vain for {what}")
-
-
 def fits(page):
-    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
 
 
 def coat(page, number, amount):

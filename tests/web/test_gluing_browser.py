@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import re
-import shutil
-import threading
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -14,18 +11,13 @@ from journal.records.queries import floor, gluing, log
 from journal.records.queries import projects as project_records
 from journal.records.words import ProjectState
 from journal.web import create_app
-from playwright.sync_api import expect
+from playwright.sync_api import Error, expect
 from tests.desk import floor_shop
+from tests.web.browsing import contexts, served, until, until_kept
 from tests.web.project_pages import open_shop, project
-from werkzeug.serving import make_server
 
 pytestmark = pytest.mark.browser
-CHROMIUM = shutil.which("chromium")
-if CHROMIUM is None and os.environ.get("CI") != "true":
-    pytest.skip("needs chromium on the path", allow_module_level=True)
 
-LONGEST_WAIT = 20_000  # milliseconds; far more than a page takes, far less than a hung run
-PHONE = {"width": 360, "height": 740}
 LEAST_TARGET = 48  # pixels, for a finger
 
 
@@ -36,41 +28,34 @@ def shop(file_engine, tmp_path):
     made = project(file_engine)
     with writing(file_engine) as session:
         floor_shop.people(session, "bench 1")
-    server = make_server("127.0.0.1", 0, create_app(data=tmp_path, engine=file_engine, testing=True), threaded=True)
-    thread = threading.Thread(target=server.serve_forever)
-    thread.start()
-    yield f"http://127.0.0.1:{server.server_port}", file_engine, made
-    server.shutdown()
-    thread.join()
-    server.server_close()
+    with served(create_app(data=tmp_path, engine=file_engine, testing=True)) as address:
+        yield address, file_engine, made
 
 
 @pytest.fixture
 def open_page(browser, shop):
     """Opens a page on a phone of its own."""
-    contexts = []
-
-    def opener(**options):
-        contexts.append(browser.new_context(viewport=PHONE, base_url=shop[0], has_touch=True, **options))
-        contexts[-1].set_default_timeout(LONGEST_WAIT)
-        return contexts[-1].new_page()
-
-    yield opener
-    for context in contexts:
-        context.close()
+    with contexts(browser, shop[0]) as opener:
+        yield lambda **options: opener(has_touch=True, **options).new_page()
 
 
 def tap(page, label):
     button = page.get_by_role("button", name=label, exact=True)
-    expect(button).to_be_visible()
-    assert button.evaluate("(one) => one.offsetHeight") >= LEAST_TARGET  # waits where the page is just being shown anew
+
+    def large():
+        try:
+            return button.evaluate("(one) => one.offsetHeight") >= LEAST_TARGET
+        except Error:  # it was just being shown anew
+            return False
+
+    until(page, large, f"{label} to be large enough for a finger")
     button.tap()
 
 
 def sound(page):
     """It fits the phone, and nothing in it is out of reach."""
     page.wait_for_load_state("networkidle")
-    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
     found = Axe().run(page)
     assert found.violations_count == 0, found.generate_report()
 
@@ -141,17 +126,6 @@ def in_build(engine, made):
         project_records.change_project(session, made, begun, read_version=row.version, now=floor_shop.NOW)
 
 
-KEPT = """async (paths) => {
-  const kept = await (await caches.open("journal-floor-1")).keys();
-  return paths.every((path) => kept.some((one) => one.url.endsWith(path)));
-}"""
-
-
-def kept(page, *paths):
-    """Waits until a page, and what it needs to look and work, is kept in this browser."""
-    page.wait_for_function(f"(paths) => ({KEPT})(paths)", arg=[*paths, "lib/tap_queue.js"])
-
-
 def begun_and_taken_back(page):
     """Without signal: the first glue by mistake, a strip on it, and both taken back at once."""
     page.context.set_offline(True)
@@ -174,12 +148,12 @@ def test_a_running_glue_up_and_the_coats_open_again_without_signal_and_take_taps
     glue, coats = f"/projects/{made}/glue/Leg", f"/projects/{made}/coats"
     page = open_page()
     page.goto(coats)
-    kept(page, coats)
+    until_kept(page, coats)
     page.goto(glue)
     begun_and_taken_back(page)
     tap(page, "First glue now")
     expect(page.locator("[data-glue-clock][data-clock-id='1']")).to_be_visible()
-    kept(page, coats, glue)
+    until_kept(page, coats, glue, saying='data-clock-id="1"')
     expect(page.locator("[data-kept-shown]")).to_be_hidden()
     before = left(page)
     page.context.set_offline(True)

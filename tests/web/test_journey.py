@@ -2,58 +2,11 @@
 
 from __future__ import annotations
 
-import os
-import shutil
-import threading
-
 import pytest
-from journal.desk.starting_stock import set_up
-from journal.web import create_app
 from tests.web import project_pages as pages
-from werkzeug.serving import make_server
+from tests.web.browsing import fits
 
 pytestmark = pytest.mark.browser
-CHROMIUM = shutil.which("chromium")
-if CHROMIUM is None and os.environ.get("CI") != "true":
-    pytest.skip("needs chromium on the path", allow_module_level=True)
-
-LONGEST_WAIT = 10_000  # milliseconds; far more than a page takes, far less than a hung run
-
-
-@pytest.fixture
-def address(file_engine, tmp_path):
-    set_up(file_engine, pages.TODAY)
-    app = create_app(data=tmp_path, engine=file_engine, testing=True, today=pages.TODAY)
-    server = make_server("127.0.0.1", 0, app, threaded=True)
-    thread = threading.Thread(target=server.serve_forever)
-    thread.start()
-    yield f"http://127.0.0.1:{server.server_port}"
-    server.shutdown()
-    thread.join()
-    server.server_close()
-
-
-@pytest.fixture
-def visit(browser, address):
-    """Opens a page of a given width; faults the browser finds end up in `page.faults`."""
-    contexts = []
-
-    def opener(width, **options):
-        contexts.append(browser.new_context(viewport={"width": width, "height": 800}, base_url=address, **options))
-        page = contexts[-1].new_page()
-        page.set_default_timeout(LONGEST_WAIT)
-        page.faults = []
-        page.on("console", lambda message: page.faults.append(message.text) if message.type == "error" else None)
-        page.on("pageerror", lambda error: page.faults.append(str(error)))
-        return page
-
-    yield opener
-    for context in contexts:
-        context.close()
-
-
-def fits(page):
-    return page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
 
 
 def begin_with_parts(page):

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import shutil
-import threading
 from datetime import date
 
 import pytest
@@ -12,12 +9,9 @@ from journal.records.engine import reading
 from journal.records.queries.projects import list_projects
 from journal.records.words import ProjectState
 from journal.web import create_app
-from werkzeug.serving import make_server
+from tests.web.browsing import served
 
 pytestmark = pytest.mark.browser
-CHROMIUM = shutil.which("chromium")
-if CHROMIUM is None and os.environ.get("CI") != "true":
-    pytest.skip("needs chromium on the path", allow_module_level=True)
 
 TODAY = date(2026, 11, 25)
 # Where the key has come to: its place among all that can be reached, and whether the eye sees it there.
@@ -33,13 +27,8 @@ STOP = """() => {
 @pytest.fixture(scope="module")
 def address(demo_engine, tmp_path_factory):
     app = create_app(data=tmp_path_factory.mktemp("keys"), engine=demo_engine, testing=True, today=TODAY)
-    server = make_server("127.0.0.1", 0, app, threaded=True)
-    thread = threading.Thread(target=server.serve_forever)
-    thread.start()
-    yield f"http://127.0.0.1:{server.server_port}"
-    server.shutdown()
-    thread.join()
-    server.server_close()
+    with served(app) as address:
+        yield address
 
 
 @pytest.fixture

@@ -2,46 +2,27 @@
 
 from __future__ import annotations
 
-import shutil
-import threading
-
 import pytest
 from journal.web import create_app
-from werkzeug.serving import make_server
+from tests.web.browsing import served
 
 pytestmark = pytest.mark.browser
-CHROMIUM = shutil.which("chromium")
-if CHROMIUM is None:
-    pytest.skip("needs chromium on the path", allow_module_level=True)
 
 
 @pytest.fixture(scope="module")
 def address():
-    server = make_server("127.0.0.1", 0, create_app(testing=True), threaded=True)
-    thread = threading.Thread(target=server.serve_forever)
-    thread.start()
-    yield f"http://127.0.0.1:{server.server_port}"
-    server.shutdown()
-    thread.join()
-    server.server_close()
+    with served(create_app(testing=True)) as address:
+        yield address
 
 
 @pytest.fixture
-def open_page(browser, address):
-    contexts = []
-
+def open_page(visit):
     def opener(path="/patterns", width=360, **options):
-        contexts.append(browser.new_context(viewport={"width": width, "height": 800}, **options))
-        page = contexts[-1].new_page()
-        page.faults = []
-        page.on("console", lambda message: page.faults.append(message.text) if message.type == "error" else None)
-        page.on("pageerror", lambda error: page.faults.append(str(error)))
-        page.goto(address + path)
+        page = visit(width, **options)
+        page.goto(path)
         return page
 
-    yield opener
-    for context in contexts:
-        context.close()
+    return opener
 
 
 @pytest.mark.parametrize("width", [320, 360, 768, 1280])

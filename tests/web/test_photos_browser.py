@@ -2,21 +2,15 @@
 
 from __future__ import annotations
 
-import os
-import shutil
-
 import numpy as np
 import pytest
 from journal.records.engine import PHOTOS, writing
 from PIL import Image
 from tests import factories
 from tests.desk import photo_files
+from tests.web.browsing import fits
 
 pytestmark = pytest.mark.browser
-if shutil.which("chromium") is None and os.environ.get("CI") != "true":
-    pytest.skip("needs chromium on the path", allow_module_level=True)
-
-from tests.web.test_journey import address, fits, visit  # noqa: E402, F401 - fixtures
 
 # Functions and no expressions: the page's policy forbids the eval by which an expression is asked a second time.
 SENT_UNDER = "limit => [...document.querySelector('#photos').files].reduce((sum, file) => sum + file.size, 0) < limit"
@@ -43,7 +37,7 @@ def taken(tmp_path):
 
 
 @pytest.mark.parametrize("scripted", [True, False])
-def test_a_large_photo_is_sent_upright_with_and_without_scripts(visit, photos_page, taken, tmp_path, scripted):  # noqa: F811
+def test_a_large_photo_is_sent_upright_with_and_without_scripts(visit, photos_page, taken, tmp_path, scripted):
     page = visit(360, java_script_enabled=scripted)
     page.goto(photos_page)
     page.set_input_files("#photos", taken)

@@ -2,25 +2,19 @@
 
 from __future__ import annotations
 
-import os
-import shutil
-
 import pytest
+from journal.desk import days
+from tests.web import project_pages as pages
+from tests.web.browsing import fits
 
 pytestmark = pytest.mark.browser
-if shutil.which("chromium") is None and os.environ.get("CI") != "true":
-    pytest.skip("needs chromium on the path", allow_module_level=True)
-
-from journal.desk import days  # noqa: E402
-from tests.web import project_pages as pages  # noqa: E402
-from tests.web.test_journey import address, fits, visit  # noqa: E402, F401 - fixtures
 
 LEFT_BEHIND = """() => !window.dispatchEvent(new Event("beforeunload", {cancelable: true}))"""
 
 
 def test_days_speaks_under_the_weeks_and_the_paper_opens_beside_what_is_typed(
     file_engine,
-    visit,  # noqa: F811
+    visit,
     monkeypatch,
 ):
     monkeypatch.setattr(days, "promised_weeks", lambda *_: 8.5)
