@@ -5,6 +5,7 @@ A refusal goes to standard error in plain words and ends with exit code 2.
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from pathlib import Path
@@ -33,6 +34,8 @@ if TYPE_CHECKING:
 
 # Our matrices are small; more threads only fight with each other. numpy reads this once, when it is first imported.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+# So many new objects until circles are looked for; Python's own 700 has the imports searched hundreds of times.
+gc.set_threshold(20_000)
 
 PORT = 8460
 _FOLDER = click.Path(file_okay=False, path_type=Path)

@@ -47,9 +47,9 @@ def large_apart() -> None:
 def settled() -> None:
     """What is there when serving begins stays for good: no later search for circles goes through it again.
 
-    Half a million objects come with the imports; a fit of ten years' logs made it search them a dozen times.
+    Half a million objects come with the imports; a fit of ten years' logs made it search them a dozen times. Not even
+    once are they searched here: some seven hundred could go, and it takes a tenth of a second.
     """
-    gc.collect()
     gc.freeze()
 
 
