@@ -71,13 +71,7 @@ def estimate_parts(
     Raises:
         JournalError: when a part cannot be made, or a setting makes no sense.
     """
-    how = work or Work()
-    adhesive, finish = how.adhesive or shop.row.default_adhesive, how.finish or shop.row.default_finish
-    rules = adjusted_rules(shop.rules(how), ratios, adhesive, finish)
-    takeoff = parts.taken_by(listed, shop.book(), rules, benches)
-    takeoff = with_edits(replace(takeoff, tasks=adjusted_tasks(takeoff.tasks, ratios)), shop, how, edits)
-    doubt = adjusted_uncertainty(shop.uncertainty(), ratios, takeoff, adhesive, finish)
-    return estimate(takeoff, shop.supplies(how), shop.rates(), doubt, _throws(calibration))
+    return estimate_apart(Inputs(tuple(listed), shop, calibration, benches, work or Work(), ratios, tuple(edits)))
 
 
 def estimate_project(session: Session, project_id: int, today: date) -> ProjectEstimate:
@@ -117,39 +111,55 @@ class Inputs:
         return same_logs and mine == others
 
 
-# What was learnt is one object as long as the logs are the same, and so its dice are thrown once.
-_thrown: deque[Throws] = deque(maxlen=2)
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """The throws for what is known, and the last estimates from them.
+
+    A page is opened, prices are tried on it, options compared, the estimate is kept: the same draws each time.
+    """
+
+    throws: Throws
+    recent: deque[tuple[Inputs, Estimate]]
 
 
-def _throws(calibration: Calibration) -> Throws:
-    for known in tuple(_thrown):
-        if known.calibration is calibration:
+# What was learnt is one object as long as the logs are the same. What was drawn before the last entry is let go of: with
+# ten years' logs it is twenty megabytes, and there is an entry every few minutes.
+_newest: list[_Drawn] = []
+
+
+def _drawn(calibration: Calibration) -> _Drawn:
+    for known in tuple(_newest):
+        if known.throws.calibration is calibration:
             return known
-    thrown = throw(calibration, seed=SEED)
-    _thrown.append(thrown)
-    return thrown
-
-
-# A page is opened, prices are tried on it, options compared, the estimate is kept: the same draws each time.
-_recent: deque[tuple[Inputs, Estimate]] = deque(maxlen=24)
+    drawn = _Drawn(throw(calibration, seed=SEED), deque(maxlen=24))
+    _newest[:] = [drawn]
+    return drawn
 
 
 def estimate_of(inputs: Inputs) -> Estimate:
     """The estimate, worked out once for the same inputs: the draws have one seed, so it could not differ."""
-    for known, made in tuple(_recent):
+    drawn = _drawn(inputs.calibration)
+    for known, made in tuple(drawn.recent):
         if known.same_as(inputs):
             return made
-    made = estimate_parts(
-        inputs.listed,
-        inputs.shop,
-        inputs.calibration,
-        benches=inputs.benches,
-        work=inputs.work,
-        ratios=inputs.ratios,
-        edits=inputs.edits,
-    )
-    _recent.append((inputs, made))
+    made = _made(inputs, drawn.throws)
+    drawn.recent.append((inputs, made))
     return made
+
+
+def estimate_apart(inputs: Inputs) -> Estimate:
+    """The same estimate, without keeping it: for what was known on a day that is long past."""
+    return _made(inputs, throw(inputs.calibration, seed=SEED))
+
+
+def _made(inputs: Inputs, throws: Throws) -> Estimate:
+    shop, work, ratios = inputs.shop, inputs.work, inputs.ratios
+    adhesive, finish = work.adhesive or shop.row.default_adhesive, work.finish or shop.row.default_finish
+    rules = adjusted_rules(shop.rules(work), ratios, adhesive, finish)
+    takeoff = parts.taken_by(inputs.listed, shop.book(), rules, inputs.benches)
+    takeoff = with_edits(replace(takeoff, tasks=adjusted_tasks(takeoff.tasks, ratios)), shop, work, inputs.edits)
+    doubt = adjusted_uncertainty(shop.uncertainty(), ratios, takeoff, adhesive, finish)
+    return estimate(takeoff, shop.supplies(work), shop.rates(), doubt, throws)
 
 
 def work_of(project: ProjectRow) -> Work:

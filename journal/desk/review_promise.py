@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from journal import reference, units
 from journal.desk import paces, parts
 from journal.desk.backtest import finished
-from journal.desk.estimate import Inputs, ProjectEstimate, as_kept, estimate_of, work_of
+from journal.desk.estimate import Inputs, ProjectEstimate, as_kept, estimate_apart, work_of
 from journal.desk.ratios import known_by, read_ratios
 from journal.desk.remembered import Remembered
 from journal.desk.shop import read_shop
@@ -192,7 +192,7 @@ def _as_known_on(session: Session, project: ProjectRow, plan: plans.PlanRow, day
     ratios = known_by(read_ratios(session, read_shop(session, today), today, taught=taught), day, tuple(Kind))
     work = work_of(project)
     inputs = Inputs(parts.from_rows(plan.parts), shop, calibration, project.benches, work, ratios, ())
-    return ProjectEstimate(project, shop, calibration, estimate_of(inputs), work, inputs)
+    return ProjectEstimate(project, shop, calibration, estimate_apart(inputs), work, inputs)
 
 
 def _read(content: Content, source: str, prices_on: date, *, kept: bool) -> Promised:
