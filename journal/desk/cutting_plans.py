@@ -23,6 +23,7 @@ from journal.records.queries import plans
 from journal.records.queries import rack as rack_records
 from journal.records.queries.cutting import CuttingDraft
 from journal.records.queries.rack import ActDraft, Change
+from journal.records.queries.shop import shop_day
 from journal.records.words import CuttingStatus, RackMoveKind
 
 if TYPE_CHECKING:
@@ -215,7 +216,7 @@ def _set_aside(session: Session, project_id: int, plan: InForce, now: datetime) 
     ]
     act = ActDraft(
         said=f"{count} of {plan.lot.stock.code} planned with a cutting plan",
-        on_date=now.date(),
+        on_date=shop_day(session, now),
         changes=planned,
         project_id=project_id,
     )

@@ -9,13 +9,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, NamedTuple
-from zoneinfo import ZoneInfo
 
 from journal.desk import photos
 from journal.desk.note_words import begins_with_all, fold, has_all, passage, read_words
 from journal.desk.remembered import Remembered
-from journal.desk.shop import how_shown
 from journal.records.queries import notes as records
+from journal.records.queries.shop import shop_zone
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -138,8 +137,8 @@ _READ: dict[Kind, Callable[[Session], tuple[WrittenRow, ...]]] = {
     Kind.NOTE: records.notes_written,
     Kind.ENTRY: records.entries_written,
     Kind.COAT: records.coats_written,
-    Kind.LESSON: lambda session: records.lessons_written(session, _zone(session)),
-    Kind.PROJECT: lambda session: records.projects_written(session, _zone(session)),
+    Kind.LESSON: lambda session: records.lessons_written(session, shop_zone(session)),
+    Kind.PROJECT: lambda session: records.projects_written(session, shop_zone(session)),
 }
 
 
@@ -151,12 +150,6 @@ def _every_text(session: Session) -> tuple[_Written, ...]:
         return tuple(sorted(found, key=lambda one: (one.row.day, one.row.id), reverse=True))
 
     return _all.of_journal(session, "texts", gather)
-
-
-def _zone(session: Session) -> ZoneInfo | None:
-    """That of the shop; None while it has said none and goes by the computer."""
-    named = how_shown(session).time_zone
-    return ZoneInfo(named) if named else None
 
 
 def _folded(session: Session, kind: Kind) -> tuple[_Written, ...]:

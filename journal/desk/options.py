@@ -13,6 +13,7 @@ from journal.errors import BadInput, BadRows, Conflict, JournalError, MissingRef
 from journal.quote.options import ComparedLine, Dearer, changed_parts, compare, dearer
 from journal.records.queries import options as records
 from journal.records.queries import projects as project_records
+from journal.records.queries.shop import shop_day
 from journal.records.words import ProjectState
 
 if TYPE_CHECKING:
@@ -149,7 +150,7 @@ def add(session: Session, project_id: int, name: str, changes: Changes, *, now: 
     Raises:
         BadInput: it changes nothing, its name is taken, there are five, or what it names does not exist.
     """
-    _check(session, project_id, changes, now.date())
+    _check(session, project_id, changes, shop_day(session, now))
     return records.add_option(session, project_id, name, option_changes.as_kept(changes), now=now)
 
 
@@ -163,7 +164,7 @@ def change(
         MissingReference: the project has no such option.
         Conflict: somebody else changed it since `read_version`.
     """
-    _check(session, project_id, changes, now.date())
+    _check(session, project_id, changes, shop_day(session, now))
     row = replace(records.get_option(session, project_id, option_id), version=read_version)
     return records.change_option(session, row, name, option_changes.as_kept(changes), now=now)
 

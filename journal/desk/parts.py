@@ -17,6 +17,7 @@ from journal.quote.takeoff import take_off
 from journal.records.queries import plans
 from journal.records.queries import projects as project_records
 from journal.records.queries.plans import FeatureRow, OperationRow, PartRow
+from journal.records.queries.shop import shop_day
 from journal.records.words import LaminatedAlong
 
 if TYPE_CHECKING:
@@ -133,7 +134,7 @@ def take_list(
     Raises:
         BadRows: naming every bad cell; nothing is taken.
     """
-    system = read_shop(session, now.date()).system
+    system = read_shop(session, shop_day(session, now)).system
     reading = read(content, source=source, system=system)
     taken = reading.taken()
     there = {part.label.casefold(): part for part in current(session, project_id)}
@@ -233,7 +234,7 @@ def _operations(
     if not listed:
         return [], ""
     project = project_records.get_project(session, project_id)
-    shop = read_shop(session, now.date())
+    shop = read_shop(session, shop_day(session, now))
     work = Work(project.adhesive or "", project.finish or "", project.coats)
     try:
         taken = taken_off(listed, shop, work, project.benches)

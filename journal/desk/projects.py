@@ -10,7 +10,7 @@ from journal.desk import parts
 from journal.errors import BadInput, MissingReference
 from journal.records.queries import projects as project_records
 from journal.records.queries.projects import ProjectDraft
-from journal.records.queries.shop import get_shop
+from journal.records.queries.shop import get_shop, shop_day
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -109,9 +109,10 @@ def habits(session: Session) -> ShopRow:
 
 def begin(session: Session, asked: Asked, *, now: datetime) -> ProjectRow:
     """Begin a project from an enquiry; it gets the next number of the year."""
+    today = shop_day(session, now)
     draft = ProjectDraft(
-        code=project_records.next_code(session, now.year),
-        enquired_on=now.date(),
+        code=project_records.next_code(session, today.year),
+        enquired_on=today,
         **_columns(session, asked),
     )
     return project_records.add_project(session, draft, now)

@@ -25,10 +25,11 @@ from journal.records.queries import estimates as estimate_records
 from journal.records.queries import moves as move_records
 from journal.records.queries import plans
 from journal.records.queries import quotes as quote_records
+from journal.records.queries.shop import shop_zone
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
-    from datetime import date, datetime
+    from datetime import date, datetime, tzinfo
 
     from sqlalchemy.orm import Session
 
@@ -90,15 +91,18 @@ def promised(session: Session, project: ProjectRow, agreed: Agreed | None, today
     day = _day(project, today)
     quote = quote_records.get_quote(session, agreed.quote.id) if agreed and agreed.quote else None
     entered = agreed.entered_at if agreed else None
-    kept = _by_quote(quote) or _by_estimate(estimate_records.given(session, project.id), day, entered)
+    kept = _by_quote(quote) or _by_estimate(
+        estimate_records.given(session, project.id), day, entered, shop_zone(session)
+    )
     return kept or _estimated(session, project, day, today)
 
 
 def kept_promises(session: Session, projects: Sequence[ProjectRow], today: date) -> dict[int, Promised]:
     """What `promised` says of those whose quote or estimate was kept, by id; the others are left out.
 
-    Four statements, and one more for each project whose newest estimate is damaged.
+    Five statements, and one more for each project whose newest estimate is damaged.
     """
+    zone = shop_zone(session)
     agreements = move_records.acceptances(session)
     accepted = {project: move.quote_id for project, move in agreements.items() if move.quote_id}
     entered = {project: move.at for project, move in agreements.items()}
@@ -108,7 +112,7 @@ def kept_promises(session: Session, projects: Sequence[ProjectRow], today: date)
         project.id: head.id
         for project in projects
         for head in heads.get(project.id, ())[::-1]
-        if _in_time(head.made_at, _day(project, today), entered.get(project.id))
+        if _in_time(head.made_at, _day(project, today), entered.get(project.id), zone)
     }
     texts = estimate_records.with_text(session, list(newest.values()))
     found = {}
@@ -116,7 +120,7 @@ def kept_promises(session: Session, projects: Sequence[ProjectRow], today: date)
         text = texts.get(newest.get(project.id, 0))
         given = estimate_records.given(session, project.id) if text and text.damaged else (text,) if text else ()
         quote = quotes.get(accepted.get(project.id, 0))
-        kept = _by_quote(quote) or _by_estimate(given, _day(project, today), entered.get(project.id))
+        kept = _by_quote(quote) or _by_estimate(given, _day(project, today), entered.get(project.id), zone)
         if kept:
             found[project.id] = kept
     return found
@@ -133,18 +137,20 @@ def _by_quote(row: QuoteRow | None) -> Promised | None:
     return _read(json.loads(row.payload)["kept"], f"quote {row.number}", row.issued_on, kept=True)
 
 
-def _by_estimate(given: Sequence[EstimateRow], day: date, entered: datetime | None) -> Promised | None:
+def _by_estimate(
+    given: Sequence[EstimateRow], day: date, entered: datetime | None, zone: tzinfo | None
+) -> Promised | None:
     """The newest kept in time; `given` is newest first."""
-    row = next((one for one in given if not one.damaged and _in_time(one.made_at, day, entered)), None)
+    row = next((one for one in given if not one.damaged and _in_time(one.made_at, day, entered, zone)), None)
     if row is None:
         return None
-    made_on = row.made_at.date()
+    made_on = row.made_at.astimezone(zone).date()
     return _read(json.loads(row.payload), f"the estimate kept on {made_on:%Y-%m-%d}", made_on, kept=True)
 
 
-def _in_time(made_at: datetime, day: date, entered: datetime | None) -> bool:
+def _in_time(made_at: datetime, day: date, entered: datetime | None, zone: tzinfo | None) -> bool:
     """Whether an estimate was kept by the day of the agreement, or by the moment that was entered, if later."""
-    return made_at.date() <= day or (entered is not None and made_at <= entered)
+    return made_at.astimezone(zone).date() <= day or (entered is not None and made_at <= entered)
 
 
 def _estimated(session: Session, project: ProjectRow, day: date, today: date) -> Promised | None:
@@ -177,8 +183,10 @@ def _as_agreed(found: Promised, project: ProjectRow) -> Promised:
 
 def _plan_on(session: Session, project_id: int, day: date) -> plans.PlanRow | None:
     """The newest version kept by a day, else the first."""
-    heads = plans.plan_history(session, project_id)
-    in_time = next((head for head in heads if head.made_at.date() <= day), heads[-1] if heads else None)
+    heads, zone = plans.plan_history(session, project_id), shop_zone(session)
+    in_time = next(
+        (head for head in heads if head.made_at.astimezone(zone).date() <= day), heads[-1] if heads else None
+    )
     return plans.get_plan(session, project_id, in_time.version) if in_time else None
 
 

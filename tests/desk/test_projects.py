@@ -1,12 +1,13 @@
 """Enquiries: begun, changed, refused."""
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 
 import pytest
 from journal.desk import projects
 from journal.desk.projects import Asked
 from journal.errors import BadInput, Conflict, MissingReference
 from journal.records.engine import reading, writing
+from journal.records.queries.shop import ShopRow, save_shop
 
 NOW = datetime(2026, 3, 2, 18, 30, tzinfo=UTC)
 
@@ -68,3 +69,10 @@ def test_one_project_is_found_or_refused(file_engine):
         assert projects.one(session, begun.id) == begun
         with pytest.raises(MissingReference):
             projects.one(session, begun.id + 1)
+
+
+def test_an_enquiry_on_the_last_evening_of_the_year_is_of_that_day_and_year(file_engine):
+    with writing(file_engine) as session:
+        save_shop(session, ShopRow(time_zone="America/Los_Angeles"))
+        row = projects.begin(session, Asked("Bench"), now=datetime(2027, 1, 1, 4, tzinfo=UTC))
+    assert (row.code, row.enquired_on) == ("26-001", date(2026, 12, 31))

@@ -3,9 +3,10 @@
 import json
 from dataclasses import replace
 from datetime import UTC, date, datetime
+from zoneinfo import ZoneInfo
 
 import pytest
-from journal.desk import across, parts, projects
+from journal.desk import across, parts, projects, review_promise
 from journal.desk.review import review
 from journal.desk.shop import read_shop
 from journal.desk.starting_stock import set_up
@@ -395,3 +396,9 @@ def test_an_accepted_quote_is_the_promise_to_the_cent(file_engine):
         (job,) = across.jobs(session, quoted.TODAY)
     assert job.cost_cents == found.money.cost_cents
     assert found.money.materials.assumed
+
+
+@pytest.mark.parametrize(("zone", "counts"), [("America/Los_Angeles", True), ("UTC", False)])
+def test_what_was_kept_on_the_evening_of_the_agreement_counts_by_the_clock_of_the_shop(zone, counts):
+    kept = datetime(2026, 3, 3, 4, tzinfo=UTC)
+    assert review_promise._in_time(kept, date(2026, 3, 2), None, ZoneInfo(zone)) is counts

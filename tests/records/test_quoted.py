@@ -4,6 +4,7 @@ from datetime import timedelta
 
 import pytest
 from journal.records.queries import plans
+from journal.records.queries import shop as shop_records
 from journal.records.queries.hours import minutes_by_day
 from journal.records.queries.quoted import quoted_plans
 from journal.records.words import ProjectState
@@ -51,15 +52,15 @@ def test_only_projects_in_the_states_asked_for_and_with_a_plan(session, project)
     assert [part.label for part in quoted_plans(session, with_parts=True)[0].parts] == ["leg"]
 
 
-def test_it_takes_a_second_statement_only_for_plans_never_read_before(session, project, statements):
+def test_it_takes_a_third_statement_only_for_plans_never_read_before(session, project, statements):
     for days in range(3):
         plan_on(session, project, 1.0 + days, days)
     with statements() as first:
         found = quoted_plans(session, with_parts=True)
     with statements() as again:
         assert quoted_plans(session, with_parts=True) == found
-    assert len(first) <= 2
-    assert len(again) == 1
+    assert len(first) == 3
+    assert len(again) == 2
 
 
 def test_minutes_of_the_whole_shop_by_day(session, project):
@@ -69,3 +70,14 @@ def test_minutes_of_the_whole_shop_by_day(session, project):
     found = minutes_by_day(session)
     assert [row.minutes for row in found] == [1.0, 30.0]
     assert found[1].on_date == factories.TODAY
+
+
+def test_a_plan_kept_in_the_evening_of_that_day_counts_though_it_is_the_next_day_in_greenwich(session, project):
+    shop_records.save_shop(session, shop_records.ShopRow(time_zone="America/Los_Angeles"))
+    for quantity, hours in (
+        (1.0, 0),
+        (2.0, 12),
+        (3.0, 14),
+    ):  # half past ten in the morning there, at night, after midnight
+        plan_on(session, project, quantity, hours / 24)
+    assert quoted(session) == [(2, 2.0)]

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from journal.records.queries.plan_contents import plan_contents
 from journal.records.queries.plans import OperationRow, PartRow
+from journal.records.queries.shop import shop_zone
 from journal.records.tables import Built, Plan, Project
 from journal.records.words import FINISHED, ProjectState
 
@@ -35,7 +36,7 @@ class QuotedPlan:
 def quoted_plans(
     session: Session, *, states: Sequence[ProjectState] = FINISHED, with_parts: bool = False
 ) -> tuple[QuotedPlan, ...]:
-    """The plans that projects in these states were quoted on, by project code. Two statements at most.
+    """The plans that projects in these states were quoted on, by project code. Three statements at most.
 
     A project never agreed is taken as quoted on its first plan. Parts are told only when asked for.
     """
@@ -45,9 +46,10 @@ def quoted_plans(
         .where(Project.state.in_(states))
         .order_by(Project.code, Plan.version)
     )
+    zone = shop_zone(session)
     chosen: dict[int, tuple[Project, int, int, str]] = {}
     for project, plan, version, made_at, digest in session.execute(query):
-        in_time = project.agreed_on is not None and made_at.date() <= project.agreed_on
+        in_time = project.agreed_on is not None and made_at.astimezone(zone).date() <= project.agreed_on
         if in_time or project.id not in chosen:
             chosen[project.id] = (project, plan, version, digest)
     held = plan_contents(session, {plan: digest for _, plan, _, digest in chosen.values()})

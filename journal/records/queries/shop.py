@@ -1,6 +1,8 @@
 """The shop, its settings and its machines."""
 
 from dataclasses import asdict, dataclass
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -90,6 +92,17 @@ def get_shop(session: Session) -> ShopRow:
     """The shop, or the starting assumptions when it has not been set up."""
     row = session.get(Shop, 1)
     return to_value(ShopRow, row) if row else ShopRow()
+
+
+def shop_zone(session: Session) -> ZoneInfo | None:
+    """The shop's time zone; None while it has said nothing and goes by the computer's."""
+    row = session.execute(select(Shop.time_zone)).first()
+    return ZoneInfo(row.time_zone) if row and row.time_zone else None
+
+
+def shop_day(session: Session, moment: datetime) -> date:
+    """The calendar day of a moment in the shop."""
+    return moment.astimezone(shop_zone(session)).date()
 
 
 def save_shop(session: Session, shop: ShopRow) -> ShopRow:
