@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
+from typing import NamedTuple
 
 from sqlalchemy import Select, and_, func, insert, select
 from sqlalchemy.orm import Session
@@ -49,9 +50,11 @@ class EntryRow(EntryDraft):
     removed_at: datetime | None
 
 
-@dataclass(frozen=True, slots=True)
-class LoggedRow:
-    """One day's person-minutes on one operation or stage of a project."""
+class LoggedRow(NamedTuple):
+    """One day's person-minutes on one operation or stage of a project.
+
+    A tuple: ten years are thirty thousand of them, made anew after each entry.
+    """
 
     project_id: int
     project_code: str
@@ -197,15 +200,15 @@ def log_lines(
     days: dict[date, date] = {}
     return tuple(
         LoggedRow(
-            project_id=project,
-            project_code=words.setdefault(code, code),  # tens of thousands of rows stay in memory; one object a word
-            on_date=days.setdefault(on_date, on_date),
-            what=words.setdefault(what := operation or stage or "", what),
-            by_stage=operation is None,
-            minutes=float(seconds) / 60,
-            rework=rework,
-            set_aside=bool(aside),
-            entries=count,
+            project,
+            words.setdefault(code, code),  # tens of thousands of rows stay in memory; one object a word
+            days.setdefault(on_date, on_date),
+            words.setdefault(what := operation or stage or "", what),
+            operation is None,
+            float(seconds) / 60,
+            rework,
+            bool(aside),
+            count,
         )
         for project, code, on_date, operation, stage, rework, aside, seconds, count in session.execute(query)
     )
