@@ -133,7 +133,7 @@ def _observed(session: Session, shop: ShopView, today: date, taught: Taught | No
     return Ratios(MappingProxyType({kind: _learn(kind, found, today) for kind, found in seen.items()}))
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=24)
 def _learn(kind: Kind, seen: tuple[Seen, ...], today: date) -> Learned:
     return learn(kind, seen, today=today)
 
