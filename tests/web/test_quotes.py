@@ -271,6 +271,9 @@ class TestIssue:
             for line in tag.get_text("\n").split("\n"):
                 assert " ".join(line.split()) in paper, line
         assert sheet.select_one("img")["alt"].startswith("72 in long")
+        short = sheet.select_one(".paper-short")
+        assert short.find_next("img") is sheet.select_one("img")  # before the drawing, which fills the first page
+        assert pages.text(short.select_one(".paper-total td")) == pages.text(sheet.select(".paper-total td")[-1])
         assert "margin" not in paper.lower()
         assert page.select_one("table.working, .verdict") is None
         said = said_of(file_engine, 1)
