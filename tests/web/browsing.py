@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import threading
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING
 
 import pytest
 from journal.cli.server import server_of
+from playwright.sync_api import Error
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -80,6 +81,12 @@ def until(page: Page, true: Callable[[], bool], what: str) -> None:
             return
         page.wait_for_timeout(100)
     pytest.fail(f"waited in vain for {what}")
+
+
+def hears_of_signal(page: Page) -> None:
+    """The page is told that the signal is back; if it heard that by itself, it is just being shown anew."""
+    with suppress(Error):
+        page.evaluate("window.dispatchEvent(new Event('online'))")
 
 
 def until_kept(page: Page, *paths: str, saying: str = "") -> None:

@@ -14,7 +14,7 @@ from journal.web import create_app
 from playwright.sync_api import expect
 from tests import factories
 from tests.desk import floor_shop
-from tests.web.browsing import contexts, served, until, until_kept
+from tests.web.browsing import contexts, hears_of_signal, served, until, until_kept
 
 pytestmark = pytest.mark.browser
 
@@ -152,9 +152,9 @@ def test_an_answer_that_was_lost_on_its_way_is_not_counted_twice(visit, shop):
     page.route("**/floor/taps", lose, times=1)
     tap(page, "Crosscut to rough length")
     waits(page, 1)
-    assert taken == [200]
+    until(page, lambda: taken == [200], "the server to have it")
     assert len(stored(engine)) == 1
-    page.evaluate("window.dispatchEvent(new Event('online'))")
+    hears_of_signal(page)
     runs(page)
     arrived(page, engine, 1)
 
@@ -174,7 +174,7 @@ def test_today_opens_without_signal_as_it_was_last_seen_and_takes_taps(visit, sh
     page.goto("/today")
     waits(page, 1)
     phone.set_offline(False)
-    page.evaluate("window.dispatchEvent(new Event('online'))")
+    hears_of_signal(page)
     runs(page)
     assert [row.what.value for row in stored(engine)] == ["start"]
 

@@ -15,7 +15,7 @@ from journal.records.words import ProjectState
 from journal.web import create_app
 from playwright.sync_api import expect
 from tests.desk import floor_shop
-from tests.web.browsing import contexts, served, until
+from tests.web.browsing import contexts, hears_of_signal, served, until
 from tests.web.project_pages import open_shop, project
 
 pytestmark = pytest.mark.browser
@@ -105,7 +105,7 @@ def online(context, *pages):
     """The signal is back, and the pages notice."""
     context.set_offline(False)
     for page in pages:
-        page.evaluate("window.dispatchEvent(new Event('online'))")
+        hears_of_signal(page)
 
 
 def glued(context, page):

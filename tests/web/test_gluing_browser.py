@@ -13,7 +13,7 @@ from journal.records.words import ProjectState
 from journal.web import create_app
 from playwright.sync_api import Error, expect
 from tests.desk import floor_shop
-from tests.web.browsing import contexts, served, until, until_kept
+from tests.web.browsing import contexts, hears_of_signal, served, until, until_kept
 from tests.web.project_pages import open_shop, project
 
 pytestmark = pytest.mark.browser
@@ -174,7 +174,7 @@ def test_a_running_glue_up_and_the_coats_open_again_without_signal_and_take_taps
     expect(lines.nth(1).locator(".typed")).to_contain_text("Amount used250 ml")
     sound(page)
     page.context.set_offline(False)
-    page.evaluate("window.dispatchEvent(new Event('online'))")
+    hears_of_signal(page)
     expect(page.get_by_text("Next coat from")).to_be_visible()
     expect(page.locator("[data-kept-shown]")).to_be_hidden()
     with reading(engine) as session:
